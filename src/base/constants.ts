@@ -1,0 +1,27 @@
+/** Speed of light in vacuum, m/s (exact; IS-GPS-200, 20.3.4.3). */
+export const SPEED_OF_LIGHT_MPS = 299_792_458;
+
+/** WGS-84 semi-major axis, m (NGA.STND.0036, table 3.1). */
+export const WGS84_SEMI_MAJOR_M = 6_378_137;
+/** WGS-84 flattening, 1 (NGA.STND.0036, table 3.1). */
+export const WGS84_FLATTENING = 1 / 298.257223563;
+/** Earth's rotation rate used with GPS, rad/s (IS-GPS-200, table 20-IV). */
+export const EARTH_ROTATION_RADPS = 7.2921151467e-5;
+/** Earth's gravitational constant used with GPS, m3/s2 (IS-GPS-200, table 20-IV). */
+export const GM_GPS_M3PS2 = 3.986005e14;
+/** Mean radius of the Earth, m (IUGG mean radius R1, rounded). Used for view geometry of the link budget only. */
+export const EARTH_MEAN_RADIUS_M = 6_371_000;
+
+/** GPS L1 carrier, Hz (IS-GPS-200, 3.3.1.1). */
+export const GPS_L1_HZ = 1_575_420_000;
+/** GPS C/A chip length, m (1.023 Mchip/s; IS-GPS-200, 3.3.2.1). */
+export const GPS_CA_CHIP_M = SPEED_OF_LIGHT_MPS / 1_023_000;
+
+export const SECONDS_PER_DAY = 86_400;
+export const SECONDS_PER_WEEK = 604_800;
+
+export const DEG_PER_RAD = 180 / Math.PI;
+export const RAD_PER_DEG = Math.PI / 180;
+
+/** International knot, m/s: 1852 m an hour (SI brochure, 8th edition, table 8). */
+export const KNOT_MPS = 1852 / 3600;

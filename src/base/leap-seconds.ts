@@ -1,0 +1,43 @@
+/**
+ * GPS - UTC in whole seconds, by the UTC day from which it holds: [days since 1970-01-01, seconds].
+ * Source: IERS Bulletin C series, list of leap seconds (TAI - UTC minus the constant 19 s of TAI - GPS).
+ */
+const GPS_MINUS_UTC: ReadonlyArray<readonly [dayFrom: number, seconds: number]> = [
+  [3657, 0], // 1980-01-06, GPS epoch
+  [4199, 1], // 1981-07-01
+  [4564, 2], // 1982-07-01
+  [4929, 3], // 1983-07-01
+  [5660, 4], // 1985-07-01
+  [6574, 5], // 1988-01-01
+  [7305, 6], // 1990-01-01
+  [7670, 7], // 1991-01-01
+  [8217, 8], // 1992-07-01
+  [8582, 9], // 1993-07-01
+  [8947, 10], // 1994-07-01
+  [9496, 11], // 1996-01-01
+  [10043, 12], // 1997-07-01
+  [10592, 13], // 1999-01-01
+  [13149, 14], // 2006-01-01
+  [14245, 15], // 2009-01-01
+  [15522, 16], // 2012-07-01
+  [16617, 17], // 2015-07-01
+  [17167, 18], // 2017-01-01
+];
+
+/**
+ * GPS - UTC, s, on the UTC day `dayNumber` (days since 1970-01-01). Before 1980-01-06 it is 0, after the last
+ * published leap second it stays.
+ */
+export function gpsMinusUtcOnDayS(dayNumber: number): number {
+  let seconds = 0;
+  for (const [dayFrom, offset] of GPS_MINUS_UTC) {
+    if (dayNumber < dayFrom) break;
+    seconds = offset;
+  }
+  return seconds;
+}
+
+/** True where a leap second is inserted at the end of the UTC day `dayNumber` (days since 1970-01-01). */
+export function endsWithLeapSecond(dayNumber: number): boolean {
+  return gpsMinusUtcOnDayS(dayNumber + 1) > gpsMinusUtcOnDayS(dayNumber);
+}

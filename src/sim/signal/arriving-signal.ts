@@ -1,0 +1,9 @@
+/** One satellite's signal at the receiver's input. A fault may take it away or weaken it. */
+export interface ArrivingSignal {
+  /** As RINEX names it: G05. */
+  readonly id: string;
+  readonly azimuthDeg: number;
+  readonly elevationDeg: number;
+  /** Carrier to noise density ratio, dB-Hz; -Infinity where nothing arrives. */
+  cn0DbHz: number;
+}
