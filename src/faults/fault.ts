@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import type { Stream } from '../base/random.js';
+import type { ByteEffect } from '../emit/line/byte-faults.js';
 import type { Report, StartKind } from '../sim/epoch.js';
 import type { ArrivingSignal } from '../sim/signal/arriving-signal.js';
 
@@ -25,20 +26,24 @@ export interface SentenceEffect {
   readonly sentence: (sent: string) => string;
 }
 
-/** Acts on the line. */
-export interface ByteEffect {
-  /** Bytes put on the line before an item whose first start bit falls in the fault's time; null for none. */
-  readonly before?: () => Uint8Array | null;
-  /** Bytes `from` to `to` (excluded) of an item, all with start bits in the fault's time: changed in place. False: muted. */
-  readonly pass?: (bytes: Uint8Array, from: number, to: number) => boolean;
+/** What each stage lets a fault do. */
+export interface Effects {
+  signal: SignalEffect;
+  receiver: ReceiverEffect;
+  sentence: SentenceEffect;
+  byte: ByteEffect;
 }
 
-interface KindOf<Stage extends string, Settings, Effect> {
+/** Where on the way from the antenna to the host a fault acts. */
+export type Stage = keyof Effects;
+
+/** A kind of fault: what a scenario can name, and how one occurrence of it is made. */
+export interface FaultKind<S extends Stage = Stage, Settings = unknown> {
   /** The word in a scenario: kebab-case. */
   readonly name: string;
   /** One line of documentation. */
   readonly title: string;
-  readonly stage: Stage;
+  readonly stage: S;
   /** A strict object; each setting has a default and a description. */
   readonly settings: z.ZodType<Settings>;
   /** For a kind that ends by itself: its length where the entry has no `for`, s. */
@@ -46,11 +51,10 @@ interface KindOf<Stage extends string, Settings, Effect> {
   /** What a good host does about it, one line. */
   readonly goodHost: string;
   /** One occurrence, with a random stream of its own. */
-  readonly create: (settings: Settings, stream: Stream) => Effect;
+  readonly create: (settings: Settings, stream: Stream) => Effects[S];
 }
 
-export type FaultKind<Settings = never> =
-  | KindOf<'signal', Settings, SignalEffect>
-  | KindOf<'receiver', Settings, ReceiverEffect>
-  | KindOf<'sentence', Settings, SentenceEffect>
-  | KindOf<'byte', Settings, ByteEffect>;
+/** Keeps a definition's types together, and hands it out as one of the registry's. */
+export function defineFault<S extends Stage, Settings>(kind: FaultKind<S, Settings>): FaultKind {
+  return kind as unknown as FaultKind;
+}

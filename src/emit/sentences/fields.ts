@@ -1,0 +1,82 @@
+import { dateOfDay, dayNumberOf, type Utc } from '../../base/time.js';
+import { endsWithLeapSecond } from '../../base/leap-seconds.js';
+
+const TWO = Array.from({ length: 100 }, (_, value) => String(value).padStart(2, '0'));
+const POWERS = [1, 10, 100, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8];
+
+/** Two digits of a whole number 0 to 99. */
+export function two(value: number): string {
+  return TWO[value] as string;
+}
+
+/** A whole number, zero-padded. */
+export function padded(value: number, width: number): string {
+  return String(value).padStart(width, '0');
+}
+
+/** A number with fixed decimals, rounded half away from zero; never a negative zero. */
+export function fixed(value: number, decimals: number): string {
+  const text = value.toFixed(decimals);
+  return value < 0 && Number(text) === 0 ? text.slice(1) : text;
+}
+
+/** {@link fixed}, or nothing for what is not known. */
+export function fixedOrBlank(value: number | null, decimals: number): string {
+  return value === null ? '' : fixed(value, decimals);
+}
+
+/** An angle in [0, 360), rounded: what rounds to 360 is 0. */
+export function bearing(valueDeg: number | null, decimals: number): string {
+  if (valueDeg === null) return '';
+  const text = valueDeg.toFixed(decimals);
+  return Number(text) >= 360 ? (0).toFixed(decimals) : text;
+}
+
+/**
+ * An angle as whole degrees and decimal minutes with its hemisphere: `4807.038,N`. Rounded in minutes before it is
+ * taken apart, so that 60 minutes never stand there.
+ */
+export function degreesMinutes(
+  valueDeg: number | null,
+  degreeDigits: 2 | 3,
+  decimals: number,
+  positive: string,
+  negative: string,
+): string {
+  if (valueDeg === null) return ',';
+  const scale = POWERS[decimals] as number;
+  const scaled = Math.round(Math.abs(valueDeg) * 60 * scale);
+  const minutes = Math.floor(scaled / scale);
+  const degrees = Math.floor(minutes / 60);
+  const fraction = decimals === 0 ? '' : `.${padded(scaled - minutes * scale, decimals)}`;
+  const hemisphere = valueDeg < 0 && scaled > 0 ? negative : positive;
+  const degreeText = degreeDigits === 2 ? two(degrees) : padded(degrees, 3);
+  return `${degreeText}${two(minutes - degrees * 60)}${fraction},${hemisphere}`;
+}
+
+/** Time of day and date of a UTC instant, rounded together: the carry goes as far as the year, and a leap second stays. */
+export function timeAndDate(utc: Utc, decimals: number): { time: string; day: number; month: number; year: number } {
+  const scale = POWERS[decimals] as number;
+  let { year, month, day, hour, minute } = utc;
+  let scaled = Math.round(utc.second * scale);
+  if (scaled >= 60 * scale) {
+    const dayNumber = dayNumberOf(year, month, day);
+    const isLeapMinute = hour === 23 && minute === 59 && endsWithLeapSecond(dayNumber);
+    const lengthS = isLeapMinute || utc.second >= 60 ? 61 : 60;
+    if (scaled >= lengthS * scale) {
+      scaled -= lengthS * scale;
+      minute++;
+      if (minute === 60) {
+        minute = 0;
+        hour++;
+      }
+      if (hour === 24) {
+        hour = 0;
+        ({ year, month, day } = dateOfDay(dayNumber + 1));
+      }
+    }
+  }
+  const seconds = Math.floor(scaled / scale);
+  const fraction = decimals === 0 ? '' : `.${padded(scaled - seconds * scale, decimals)}`;
+  return { time: `${two(hour)}${two(minute)}${two(seconds)}${fraction}`, day, month, year };
+}

@@ -1,0 +1,16 @@
+import { z } from 'zod';
+import { quantity } from '../../base/quantity-schema.js';
+import { defineFault } from '../fault.js';
+
+export const restart = defineFault({
+  name: 'restart',
+  title: 'The module loses power and starts anew: cold, warm or hot, with the banner and the delays that follow.',
+  stage: 'receiver',
+  settings: z.strictObject({
+    start: z.enum(['cold', 'warm', 'hot']).default('cold').describe('what the receiver remembers afterwards'),
+    off: quantity('duration', { min: 0, max: 3600 }).prefault('1 s').describe('how long the module has no power'),
+  }),
+  lengthS: ({ off }) => off,
+  goodHost: 'Survives the half sentence and the banner, waits through the search, and sets the module up again.',
+  create: ({ start, off }) => ({ begin: (module) => module.restart(start, off) }),
+});

@@ -1,0 +1,180 @@
+import { RandomStreams, type Stream } from '../base/random.js';
+import { gpsFromUtc, type Utc } from '../base/time.js';
+import { Line, type OutgoingSentence } from '../emit/line/line.js';
+import type { Dropped, Transmission } from '../emit/line/transmission.js';
+import type { ModuleProfile } from '../emit/module-profile.js';
+import { writeBanner, writeSentences } from '../emit/sentences/registry.js';
+import type { SentenceName } from '../emit/sentences/style.js';
+import { isInForce, isOfStage, type Occurrence, planOccurrences } from '../faults/occurrence.js';
+import { type FaultEvent, FaultSchedule } from '../faults/schedule.js';
+import type { Scenario } from '../scenario/scenario.js';
+import type { Epoch, StartKind } from '../sim/epoch.js';
+import { Simulator } from '../sim/simulator.js';
+import type { Trajectory } from '../sim/trajectory/trajectory.js';
+import { satellitesOf } from './satellites.js';
+import { surroundingsOver } from './surroundings.js';
+
+/** All that one tick of the module brought. */
+export interface Step {
+  readonly epoch: Epoch;
+  /** Ids of the faults in force at the epoch. */
+  readonly activeFaults: readonly string[];
+  readonly events: readonly FaultEvent[];
+  /** What began to go out from this epoch until the next, in order of time. */
+  readonly transmissions: readonly Transmission[];
+  readonly dropped: readonly Dropped[];
+}
+
+/**
+ * The module without clock and port: scenario in, bytes with their times out. The same scenario, start and seed give
+ * the same steps, whoever asks for them and when.
+ */
+export class Engine {
+  readonly line: Line;
+  readonly #scenario: Scenario;
+  readonly #simulator: Simulator;
+  readonly #schedule: FaultSchedule;
+  readonly #latency: Stream;
+  /** By the epoch's number: sentences that are due, for one period of all their rates. */
+  readonly #menu: readonly (readonly SentenceName[])[];
+  /** Receiver faults that have begun since the last tick. */
+  readonly #beginning: Occurrence<'receiver'>[] = [];
+  /** Power is off until then; the module then starts as `start` says. Null: it is on. */
+  #restart: { readonly onMs: number; readonly start: StartKind } | null = null;
+  /** Nothing is said before, since the module boots. */
+  #bootedMs = 0;
+  #bannerIsDue = true;
+
+  constructor(scenario: Scenario, startUtc: Utc, trajectory: Trajectory) {
+    this.#scenario = scenario;
+    const { module, timeline } = scenario;
+    const streams = new RandomStreams(scenario.seed);
+    this.#latency = streams.stream('latency');
+    const planned = timeline.filter((entry) => entry.kind === 'fault');
+    this.#schedule = new FaultSchedule(planOccurrences(planned, streams));
+    this.#menu = menuOf(module.sentences);
+    this.#bootedMs = module.bootMs;
+    this.line = new Line(module);
+    this.#simulator = new Simulator(
+      {
+        seed: scenario.seed,
+        start: startUtc,
+        epochMs: module.epochMs,
+        trajectory,
+        satellites: satellitesOf(scenario.sky, gpsFromUtc(startUtc)),
+        receiver: module.receiver,
+        receiverStart: scenario.receiverStart,
+        withErrors: scenario.errors === 'realistic',
+      },
+      {
+        surroundings: surroundingsOver(scenario),
+        signals: (signals, atMs) => {
+          for (const { effect } of this.#schedule.inForce('signal', atMs)) effect.signal(signals);
+        },
+        report: (report, atMs) => {
+          let seen = report;
+          for (const { effect } of this.#schedule.inForce('receiver', atMs)) seen = effect.report?.(seen) ?? seen;
+          return seen;
+        },
+      },
+    );
+  }
+
+  /** The tick `index`: 0, then each next one once. */
+  step(index: number): Step {
+    const { epochMs } = this.#scenario.module;
+    const atMs = index * epochMs;
+    const dropped: Dropped[] = [];
+    this.#schedule.advance(atMs, atMs + epochMs);
+    this.#beginReceiverFaults(atMs, dropped);
+    this.#power(atMs);
+    const epoch = this.#simulator.next();
+    const active = this.#schedule.active.filter((occurrence) => isInForce(occurrence, atMs));
+    if (this.#restart === null) this.#speak(epoch, active);
+    const transmissions = this.#transmit(atMs + epochMs, dropped);
+    return { epoch, activeFaults: active.map(({ id }) => id), events: this.#schedule.events, transmissions, dropped };
+  }
+
+  /** Sends what still waits after the last epoch. */
+  drain(): Pick<Step, 'transmissions' | 'dropped'> {
+    const dropped: Dropped[] = [];
+    return { transmissions: this.#transmit(Infinity, dropped), dropped };
+  }
+
+  #transmit(untilMs: number, dropped: Dropped[]): Transmission[] {
+    const transmissions: Transmission[] = [];
+    const faults = this.#schedule.active.filter((occurrence) => isOfStage(occurrence, 'byte'));
+    this.line.advance(untilMs, faults, transmissions, dropped);
+    return transmissions;
+  }
+
+  #beginReceiverFaults(atMs: number, dropped: Dropped[]): void {
+    for (const { phase, occurrence } of this.#schedule.events) {
+      if (phase === 'begin' && isOfStage(occurrence, 'receiver')) this.#beginning.push(occurrence);
+    }
+    while (this.#beginning[0] !== undefined && this.#beginning[0].beginMs <= atMs) {
+      const { id, effect } = this.#beginning.shift() as Occurrence<'receiver'>;
+      effect.begin?.({
+        restart: (start, offS) => {
+          this.#restart = { onMs: atMs + offS * 1000, start };
+          this.#simulator.receiver.powerOff();
+          this.line.cut(atMs, [id], dropped);
+        },
+      });
+    }
+  }
+
+  /** Power returns after a restart. */
+  #power(atMs: number): void {
+    if (this.#restart === null || atMs < this.#restart.onMs) return;
+    this.#simulator.receiver.powerOn(this.#restart.start);
+    this.#restart = null;
+    this.#bootedMs = atMs + this.#scenario.module.bootMs;
+    this.#bannerIsDue = true;
+  }
+
+  /** Hands the epoch's sentences to the line, after the banner where the module has just started. */
+  #speak({ index, atMs, report }: Epoch, active: readonly Occurrence[]): void {
+    const { module } = this.#scenario;
+    const faults = active.filter((occurrence) => isOfStage(occurrence, 'sentence'));
+    if (this.#bannerIsDue) {
+      this.#bannerIsDue = false;
+      this.line.submit(this.#bootedMs, index, alter(writeBanner(module.banner, module.style), faults));
+    }
+    const lateMs = Math.max(module.latencyMs / 2, module.latencyMs + module.jitterMs * this.#latency.normal());
+    if (atMs + lateMs < this.#bootedMs) return;
+    const names = this.#menu[index % this.#menu.length] as readonly SentenceName[];
+    this.line.submit(atMs + lateMs, index, alter(writeSentences(report, module.style, names), faults));
+  }
+}
+
+/** What faults make of sentences, in the order of the timeline. */
+function alter(sentences: readonly string[], faults: readonly Occurrence<'sentence'>[]): OutgoingSentence[] {
+  return sentences.map((text) => {
+    if (faults.length === 0) return { text, altered: null, faults: NONE };
+    const whole = `${text}\r\n`;
+    let sent = whole;
+    const hands: string[] = [];
+    for (const { id, effect } of faults) {
+      const before = sent;
+      sent = effect.sentence(before);
+      if (sent !== before) hands.push(id);
+    }
+    return { text, altered: sent === whole ? null : sent, faults: hands };
+  });
+}
+
+const NONE: readonly string[] = [];
+/** Which sentences are due at which epoch, over the shortest period that all rates share. */
+function menuOf(sentences: ModuleProfile['sentences']): SentenceName[][] {
+  const period = sentences.reduce((length, { every }) => leastCommonMultiple(length, every), 1);
+  return Array.from({ length: period }, (_, index) =>
+    sentences.filter(({ every }) => index % every === 0).map(({ name }) => name),
+  );
+}
+
+function leastCommonMultiple(a: number, b: number): number {
+  let [x, y] = [a, b];
+  while (y !== 0) [x, y] = [y, x % y];
+  return (a / x) * b;
+}

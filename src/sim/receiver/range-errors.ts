@@ -1,0 +1,107 @@
+import { DEG_PER_RAD, GPS_CA_CHIP_M } from '../../base/constants.js';
+import { GaussMarkov, type RandomStreams } from '../../base/random.js';
+
+/**
+ * Standard deviation of the satellite's clock and orbit error along the line of sight, m: the 3D median of GPS
+ * broadcast minus precise orbits, 1.31 m, over the median 1.538 of a three-dimensional unit normal.
+ */
+const SATELLITE_M = 1.31 / 1.538;
+/** At the zenith, m: half of a typical delay of 3 m, which is what the broadcast model leaves (from memory). */
+const IONOSPHERE_ZENITH_M = 1.5;
+
+/** Correlation times, s: common practice (orbit and clock updates, weather, reflections as the geometry turns). */
+const SATELLITE_S = 7200;
+const IONOSPHERE_S = 1800;
+const TROPOSPHERE_S = 1800;
+const MULTIPATH_S = 60;
+
+/** Code loop: single-sided noise bandwidth, Hz, after aiding by the carrier; correlator spacing, chips; integration, s. */
+const LOOP_BANDWIDTH_HZ = 0.1;
+const CORRELATOR_CHIPS = 0.5;
+const INTEGRATION_S = 0.02;
+
+/**
+ * Standard deviation of the code loop's thermal noise, m.
+ * Source: E. D. Kaplan, C. J. Hegarty (ed.), Understanding GPS, chapter on receivers, non-coherent early minus late
+ * discriminator (from memory).
+ */
+export function codeNoiseM(cn0DbHz: number): number {
+  const cn0 = 10 ** (cn0DbHz / 10);
+  const loop = (LOOP_BANDWIDTH_HZ * CORRELATOR_CHIPS) / (2 * cn0);
+  return GPS_CA_CHIP_M * Math.sqrt(loop * (1 + 2 / (INTEGRATION_S * cn0 * (2 - CORRELATOR_CHIPS))));
+}
+
+/** Standard deviation of a range rate from Doppler, m/s: 0.05 m/s at 45 dB-Hz, falling with the amplitude (common practice). */
+function rangeRateNoiseMps(cn0DbHz: number): number {
+  return 0.05 * 10 ** ((45 - cn0DbHz) / 20);
+}
+
+/** Errors of one satellite's measurements at an epoch. */
+export interface RangeError {
+  /** What the pseudorange is wrong by, m. */
+  errorM: number;
+  /** Standard deviation of {@link errorM}, m: also the receiver's own weight. */
+  sigmaM: number;
+  rangeRateErrorMps: number;
+}
+
+/** The error processes of one satellite, each with its own random stream. */
+export class RangeErrors {
+  readonly #satellite: GaussMarkov;
+  readonly #ionosphere: GaussMarkov;
+  readonly #troposphere: GaussMarkov;
+  readonly #multipath: GaussMarkov;
+  readonly #noise: GaussMarkov;
+  readonly #doppler: GaussMarkov;
+  readonly #out: RangeError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
+
+  constructor(id: string, streams: RandomStreams, intervalS: number) {
+    const process = (effect: string, correlationS: number) =>
+      new GaussMarkov(streams.stream(`${effect}/${id}`), correlationS, intervalS);
+    this.#satellite = process('satellite', SATELLITE_S);
+    this.#ionosphere = process('ionosphere', IONOSPHERE_S);
+    this.#troposphere = process('troposphere', TROPOSPHERE_S);
+    this.#multipath = process('multipath', MULTIPATH_S);
+    // A first-order loop of noise bandwidth B forgets in 1/(4 B).
+    this.#noise = process('code-noise', 1 / (4 * LOOP_BANDWIDTH_HZ));
+    this.#doppler = process('doppler-noise', 0);
+  }
+
+  /** One epoch further. */
+  step(): void {
+    this.#satellite.step();
+    this.#ionosphere.step();
+    this.#troposphere.step();
+    this.#multipath.step();
+    this.#noise.step();
+    this.#doppler.step();
+  }
+
+  /**
+   * The errors at a satellite's elevation and C/N0; the result is filled anew at the next call.
+   * Source of the terms' sizes: RTCA DO-229, appendix J (troposphere, multipath); IS-GPS-200N, 20.3.3.5.2.5 (obliquity
+   * of the ionosphere).
+   */
+  at(sinElevation: number, cn0DbHz: number): RangeError {
+    const elevationDeg = Math.asin(sinElevation) * DEG_PER_RAD;
+    const ionosphereM = IONOSPHERE_ZENITH_M * (1 + 16 * (0.53 - elevationDeg / 180) ** 3);
+    const troposphereM = (0.12 * 1.001) / Math.sqrt(0.002001 + sinElevation * sinElevation);
+    const multipathM = 0.13 + 0.53 * Math.exp(-elevationDeg / 10);
+    const noiseM = codeNoiseM(cn0DbHz);
+    this.#out.errorM =
+      SATELLITE_M * this.#satellite.unit +
+      ionosphereM * this.#ionosphere.unit +
+      troposphereM * this.#troposphere.unit +
+      multipathM * this.#multipath.unit +
+      noiseM * this.#noise.unit;
+    this.#out.sigmaM = Math.sqrt(
+      SATELLITE_M * SATELLITE_M +
+        ionosphereM * ionosphereM +
+        troposphereM * troposphereM +
+        multipathM * multipathM +
+        noiseM * noiseM,
+    );
+    this.#out.rangeRateErrorMps = rangeRateNoiseMps(cn0DbHz) * this.#doppler.unit;
+    return this.#out;
+  }
+}

@@ -1,0 +1,246 @@
+import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
+import type { Ecef } from '../../base/frames.js';
+import type { RandomStreams } from '../../base/random.js';
+import type { GpsTime, Utc } from '../../base/time.js';
+import type { OrbitKnowledge, Report, SatelliteInView, SatelliteTruth, StartKind } from '../epoch.js';
+import type { ArrivingSignal } from '../signal/arriving-signal.js';
+import type { SatelliteView } from '../sky/sky.js';
+import type { MessageListener } from './lnav-reader.js';
+import { ReceiverClock } from './receiver-clock.js';
+import { composeReport, type ReportParts } from './report.js';
+import type { ReceiverSettings } from './settings.js';
+import { type Measurement, type Solution, Solver } from './solver.js';
+import type { Aiding } from './thresholds.js';
+import { TrackedSatellite } from './tracked-satellite.js';
+
+/** How a receiver is made. */
+export interface ReceiverOptions {
+  readonly settings: ReceiverSettings;
+  readonly start: StartKind;
+  /** False: every range error and the clock's bias are zero. */
+  readonly withErrors: boolean;
+  readonly streams: RandomStreams;
+  readonly intervalS: number;
+}
+
+/** The instant of an epoch, in the scales that are needed. */
+export interface Instant {
+  /** Seconds since the scenario's start. */
+  readonly tS: number;
+  readonly gps: GpsTime;
+  readonly utc: Utc;
+}
+
+/** A solution with a horizontal dilution above this is not reported (common practice). */
+const WORST_HDOP = 50;
+
+/**
+ * The module's receiver: finds signals, reads their messages, solves for position, velocity and time, and reports what
+ * it can know by then and nothing else.
+ */
+export class Receiver {
+  readonly #satellites = new Map<string, TrackedSatellite>();
+  readonly #clock: ReceiverClock;
+  readonly #solver = new Solver();
+  readonly #pool: Measurement[] = [];
+  #timeKnown = false;
+  #dateKnown = false;
+  /** Where the last solution was; null: no idea. */
+  #place: Ecef | null = null;
+  #heightM = 0;
+  #searchTurn = 0;
+  #lastSolution: Solution | null = null;
+  #isOn = true;
+
+  /**
+   * @param views all satellites of the sky
+   * @param place where the antenna is at the start: what a warm or hot start remembers
+   */
+  constructor(
+    private readonly options: ReceiverOptions,
+    views: readonly SatelliteView[],
+    place: { readonly ecef: Ecef; readonly heightM: number },
+  ) {
+    const { streams, intervalS, withErrors } = options;
+    for (const { satellite } of views) {
+      const { id, number } = satellite;
+      this.#satellites.set(id, new TrackedSatellite(id, number, streams, intervalS, withErrors));
+    }
+    this.#clock = new ReceiverClock(withErrors ? streams.stream('receiver-clock') : null);
+    if (options.start !== 'cold') {
+      this.#place = place.ecef;
+      this.#heightM = place.heightM;
+      this.#timeKnown = true;
+      this.#dateKnown = true;
+    }
+    for (const satellite of this.#satellites.values()) satellite.remember(options.start, 0);
+  }
+
+  /** Without power nothing is tracked and nothing reported. */
+  powerOff(): void {
+    this.#isOn = false;
+    this.#lastSolution = null;
+    for (const satellite of this.#satellites.values()) satellite.restart('hot');
+  }
+
+  /** Power-up in mid-run: a warm or hot start keeps what had been known, a cold one nothing. */
+  powerOn(kind: StartKind): void {
+    this.#isOn = true;
+    for (const satellite of this.#satellites.values()) satellite.restart(kind);
+    if (kind !== 'cold') return;
+    this.#timeKnown = false;
+    this.#dateKnown = false;
+    this.#place = null;
+    this.#heightM = 0;
+  }
+
+  /** The last epoch's solution with its formal uncertainty; null without a fix. */
+  get solution(): Solution | null {
+    return this.#lastSolution;
+  }
+
+  /**
+   * One navigation epoch.
+   * @param signals what arrives, a signal for each satellite above the horizon, in order of id
+   */
+  step(now: Instant, signals: readonly ArrivingSignal[]): { report: Report; satellites: SatelliteTruth[] } {
+    if (!this.#isOn) return { report: composeReport(this.#dead), satellites: signals.map((s) => this.#truthOf(now, s)) };
+    this.#track(now, signals);
+    const used = this.#usable(now, signals);
+    this.#lastSolution = used.length >= 3 ? this.#solve(now, used) : null;
+    if (this.#lastSolution !== null) for (const { id } of used) this.#of(id).state = 'used';
+    const known = this.#timeKnown && this.#place !== null;
+    return {
+      report: composeReport({
+        settings: this.options.settings,
+        utc: this.#timeKnown ? now.utc : null,
+        dateKnown: this.#dateKnown,
+        solution: this.#lastSolution,
+        used: this.#lastSolution === null ? [] : used.map(({ id }) => id),
+        inView: this.#inView(now, signals, known),
+      }),
+      satellites: signals.map((signal) => this.#truthOf(now, signal)),
+    };
+  }
+
+  get #dead(): ReportParts {
+    return { settings: this.options.settings, utc: null, dateKnown: false, solution: null, used: [], inView: [] };
+  }
+
+  /** Search, lock and message of every satellite; those that have set are let go. */
+  #track(now: Instant, signals: readonly ArrivingSignal[]): void {
+    const { tS, gps } = now;
+    let at = 0;
+    let free = this.options.settings.channels;
+    for (const [id, satellite] of this.#satellites) {
+      if (signals[at]?.id === id) at++;
+      else satellite.set();
+      if (satellite.channel.isLocked) free--;
+    }
+    // With fewer channels than satellites, the search goes round.
+    const turn = this.#searchTurn++;
+    for (let k = 0; k < signals.length; k++) {
+      const signal = signals[(k + turn) % signals.length] as ArrivingSignal;
+      const satellite = this.#of(signal.id);
+      const wasLocked = satellite.channel.isLocked;
+      const maySearch = !wasLocked && free > 0;
+      if (maySearch) free--;
+      else if (!wasLocked) satellite.channel.release();
+      satellite.live(tS, gps, signal, this.#aiding(satellite.orbit(tS)), maySearch, this.#listener(satellite, tS));
+    }
+  }
+
+  #aiding(orbit: OrbitKnowledge): Aiding {
+    if (!this.#timeKnown || this.#place === null || orbit === 'none') return 'none';
+    return orbit === 'ephemeris' ? 'precise' : 'almanac';
+  }
+
+  #listener(satellite: TrackedSatellite, tS: number): MessageListener {
+    return {
+      timeOfWeek: () => {
+        this.#timeKnown = true;
+      },
+      week: () => {
+        this.#dateKnown = true;
+      },
+      ephemeris: () => satellite.learnEphemeris(tS),
+      almanac: (number) => {
+        for (const other of this.#satellites.values()) if (other.number === number) other.learnAlmanac();
+      },
+    };
+  }
+
+  /** Synchronised, ephemeris known, healthy, above the mask (once the place is known, which elevation needs). */
+  #usable({ tS }: Instant, signals: readonly ArrivingSignal[]): ArrivingSignal[] {
+    if (!this.#timeKnown) return [];
+    const maskDeg = this.#place === null ? 0 : this.options.settings.elevationMaskDeg;
+    return signals.filter((signal) => {
+      const satellite = this.#of(signal.id);
+      return (
+        satellite.channel.isSynchronised(tS) &&
+        signal.view.satellite.healthy &&
+        signal.elevationDeg >= maskDeg &&
+        satellite.orbit(tS) === 'ephemeris'
+      );
+    });
+  }
+
+  #solve({ tS }: Instant, used: readonly ArrivingSignal[]): Solution | null {
+    const clockM = this.#clock.biasS(tS) * SPEED_OF_LIGHT_MPS;
+    const driftMps = this.#clock.driftSps * SPEED_OF_LIGHT_MPS;
+    while (this.#pool.length < used.length) {
+      const state = (used[0] as ArrivingSignal).view.state;
+      this.#pool.push({ state, pseudorangeM: 0, rangeRateMps: 0, sigmaM: 1 });
+    }
+    const measurements = used.map((signal, i) => {
+      const { view } = signal;
+      const error = this.#of(signal.id).errors?.at(view.sinElevation, signal.cn0DbHz);
+      const measurement = this.#pool[i] as Measurement;
+      measurement.state = view.state;
+      measurement.pseudorangeM = view.rangeM + clockM + (error?.errorM ?? 0);
+      measurement.rangeRateMps = view.rangeRateMps + driftMps + (error?.rangeRateErrorMps ?? 0);
+      measurement.sigmaM = error?.sigmaM ?? 1;
+      return measurement;
+    });
+    const held = used.length === 3 ? this.#heightM : null;
+    const solution = this.#solver.solve(measurements, this.#place, held);
+    if (solution === null || solution.hdop > WORST_HDOP) return null;
+    this.#place = solution.position;
+    this.#heightM = solution.geodetic.heightM;
+    return solution;
+  }
+
+  /** Satellites that the receiver tracks, or predicts above the horizon; direction only where the orbit is known. */
+  #inView({ tS }: Instant, signals: readonly ArrivingSignal[], canPredict: boolean): SatelliteInView[] {
+    const list: SatelliteInView[] = [];
+    for (const { id, azimuthDeg, elevationDeg, cn0DbHz } of signals) {
+      const satellite = this.#of(id);
+      const isTracked = satellite.state === 'tracking' || satellite.state === 'used';
+      const isPredicted = canPredict && satellite.orbit(tS) !== 'none';
+      if (!isTracked && !isPredicted) continue;
+      list.push({
+        id,
+        azimuthDeg: isPredicted ? azimuthDeg : null,
+        elevationDeg: isPredicted ? elevationDeg : null,
+        cn0DbHz: isTracked ? cn0DbHz : null,
+      });
+    }
+    return list;
+  }
+
+  #truthOf({ tS }: Instant, { id, azimuthDeg, elevationDeg, cn0DbHz }: ArrivingSignal): SatelliteTruth {
+    const satellite = this.#of(id);
+    return {
+      id,
+      azimuthDeg,
+      elevationDeg,
+      state: satellite.state,
+      orbit: satellite.orbit(tS),
+      signals: { L1: { cn0DbHz: satellite.state === 'hidden' ? null : cn0DbHz } },
+    };
+  }
+
+  #of(id: string): TrackedSatellite {
+    return this.#satellites.get(id) as TrackedSatellite;
+  }
+}

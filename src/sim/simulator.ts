@@ -1,0 +1,119 @@
+import { RAD_PER_DEG } from '../base/constants.js';
+import { type Ecef, ecefFromGeodetic, LocalFrame } from '../base/frames.js';
+import { RandomStreams } from '../base/random.js';
+import { addSeconds, type GpsTime, gpsFromUtc, type Utc, utcFromGps } from '../base/time.js';
+import type { Epoch, Report, StartKind, Truth } from './epoch.js';
+import { geoidSeparationM } from './geoid.js';
+import { Receiver } from './receiver/receiver.js';
+import type { ReceiverSettings } from './receiver/settings.js';
+import type { ArrivingSignal } from './signal/arriving-signal.js';
+import { Signals, type Surroundings } from './signal/signal.js';
+import type { Satellite } from './sky/orbit.js';
+import { type AntennaFrame, Sky } from './sky/sky.js';
+import type { Motion, Trajectory } from './trajectory/trajectory.js';
+
+/** What a simulation is made of. */
+export interface SimulatorOptions {
+  readonly seed: number;
+  readonly start: Utc;
+  readonly epochMs: number;
+  readonly trajectory: Trajectory;
+  readonly satellites: readonly Satellite[];
+  readonly receiver: ReceiverSettings;
+  readonly receiverStart: StartKind;
+  /** False: every range error and the receiver clock's bias are zero. */
+  readonly withErrors: boolean;
+}
+
+/** Where others act on an epoch: surroundings of the antenna, faults of signal and receiver. */
+export interface EpochHooks {
+  readonly surroundings?: (atMs: number) => Surroundings;
+  readonly signals?: (signals: readonly ArrivingSignal[], atMs: number) => void;
+  readonly report?: (report: Report, atMs: number) => Report;
+}
+
+/** Moves antenna, satellites and receiver from epoch to epoch. */
+export class Simulator {
+  readonly start: GpsTime;
+  readonly receiver: Receiver;
+  readonly #sky: Sky;
+  readonly #signals: Signals;
+  readonly #arriving: ArrivingSignal[] = [];
+  readonly #options: SimulatorOptions;
+  readonly #hooks: EpochHooks;
+  #index = 0;
+  #atRest: { motion: Motion; truth: Truth; frame: AntennaFrame } | null = null;
+
+  constructor(options: SimulatorOptions, hooks: EpochHooks = {}) {
+    this.#options = options;
+    this.#hooks = hooks;
+    this.start = gpsFromUtc(options.start);
+    const streams = new RandomStreams(options.seed);
+    const intervalS = options.epochMs / 1000;
+    this.#sky = new Sky(options.satellites);
+    this.#signals = new Signals(options.receiver.antenna, streams, intervalS);
+    const { truth, frame } = this.#place(options.trajectory.at(0));
+    this.receiver = new Receiver(
+      { settings: options.receiver, start: options.receiverStart, withErrors: options.withErrors, streams, intervalS },
+      this.#sky.views,
+      { ecef: frame.position, heightM: truth.heightEllipsoidM },
+    );
+  }
+
+  /** The next epoch: the first is at the start. */
+  next(): Epoch {
+    const index = this.#index++;
+    const atMs = index * this.#options.epochMs;
+    const tS = atMs / 1000;
+    const gps = addSeconds(this.start, tS);
+    const utc = utcFromGps(gps);
+    const { truth, frame } = this.#place(this.#options.trajectory.at(tS));
+    this.#sky.look(tS, frame);
+    this.#signals.arriving(this.#sky.views, this.#hooks.surroundings?.(atMs) ?? 'open', this.#arriving);
+    this.#hooks.signals?.(this.#arriving, atMs);
+    const { report, satellites } = this.receiver.step({ tS, gps, utc }, this.#arriving);
+    return {
+      index,
+      atMs,
+      gpsTime: gps,
+      utc,
+      truth,
+      report: this.#hooks.report?.(report, atMs) ?? report,
+      satellites,
+    };
+  }
+
+  /** The truth of a motion; at rest the trajectory gives the same object again, and so does this. */
+  #place(motion: Motion): { truth: Truth; frame: AntennaFrame } {
+    if (this.#atRest?.motion === motion) return this.#atRest;
+    const { latitudeDeg, longitudeDeg, altitudeMslM, speedMps, courseDeg } = motion;
+    const separationM = geoidSeparationM(latitudeDeg, longitudeDeg);
+    const heightEllipsoidM = altitudeMslM + separationM;
+    const climbMps = motion.climbMps + geoidRateMps(motion, separationM);
+    const courseRad = courseDeg * RAD_PER_DEG;
+    const velocity = new LocalFrame(latitudeDeg, longitudeDeg).toEcef({
+      eastM: speedMps * Math.sin(courseRad),
+      northM: speedMps * Math.cos(courseRad),
+      upM: climbMps,
+    });
+    const position: Ecef = ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: heightEllipsoidM });
+    const frame = { position, velocity, latitudeRad: latitudeDeg * RAD_PER_DEG, longitudeRad: longitudeDeg * RAD_PER_DEG };
+    const truth = { latitudeDeg, longitudeDeg, heightEllipsoidM, altitudeMslM, speedMps, courseDeg, climbMps };
+    this.#atRest = { motion, truth, frame };
+    return this.#atRest;
+  }
+}
+
+/** Metres in a degree of latitude, roughly: for the slope of the geoid only. */
+const DEGREE_M = 111_200;
+
+/** How fast the geoid rises under a moving antenna: the slope along the way ahead. */
+function geoidRateMps({ latitudeDeg, longitudeDeg, speedMps, courseDeg }: Motion, separationM: number): number {
+  if (speedMps === 0) return 0;
+  const aheadM = 10;
+  const courseRad = courseDeg * RAD_PER_DEG;
+  const cosLat = Math.max(0.01, Math.cos(latitudeDeg * RAD_PER_DEG));
+  const latitudeAheadDeg = Math.min(90, Math.max(-90, latitudeDeg + (aheadM * Math.cos(courseRad)) / DEGREE_M));
+  const longitudeAheadDeg = longitudeDeg + (aheadM * Math.sin(courseRad)) / (DEGREE_M * cosLat);
+  return ((geoidSeparationM(latitudeAheadDeg, longitudeAheadDeg) - separationM) / aheadM) * speedMps;
+}
