@@ -29,34 +29,74 @@ const DIMENSIONS: Readonly<Record<Dimension, Definition>> = {
   level: { si: 'dB', example: '20 dB', units: { dB: 1 } },
 };
 
+const ARTICLES: Partial<Record<Dimension, string>> = { acceleration: 'an', angle: 'an' };
+
 const PATTERN = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S+)?$/;
 
+/** A dimension in a sentence: `a yaw rate`, `an angle`. */
+function named(dimension: Dimension): string {
+  return `${ARTICLES[dimension] ?? 'a'} ${dimension.replace('-', ' ')}`;
+}
+
 /**
- * Reads a number with its unit, such as `9 kn`, and returns it in the dimension's SI unit.
+ * Reads a number with its unit, such as `9 kn`, and returns it in the dimension's SI unit. A bare zero needs no unit.
  * @throws LodestubError `quantity.format` or `quantity.unit`
  */
 export function parseQuantity(text: string, dimension: Dimension): number {
   const { units, example } = DIMENSIONS[dimension];
   const match = PATTERN.exec(text.trim());
-  const factor = match?.[2] === undefined ? undefined : Object.hasOwn(units, match[2]) ? units[match[2]] : undefined;
-  if (!match) {
+  const value = Number(match?.[1]);
+  if (!match || !Number.isFinite(value)) {
     throw new LodestubError({
       code: 'quantity.format',
-      expected: `a ${dimension} such as ${example}`,
+      expected: `${named(dimension)} such as ${example}`,
       received: JSON.stringify(text),
     });
   }
+  if (match[2] === undefined && value === 0) return 0;
+  const factor = match[2] !== undefined && Object.hasOwn(units, match[2]) ? units[match[2]] : undefined;
   if (factor === undefined) {
     throw new LodestubError({
       code: 'quantity.unit',
-      expected: `a ${dimension} with a unit (${Object.keys(units).join(', ')}), such as ${example}`,
+      expected: `${named(dimension)} with a unit (${Object.keys(units).join(', ')}), such as ${example}`,
       received: JSON.stringify(text),
     });
   }
-  return Number(match[1]) * factor;
+  return value * factor;
 }
 
-/** What to say that was expected: `a duration such as 90 s, …`. */
+/** What to say that was expected: `a duration with its unit, such as 90 s, …`. */
 export function describeDimension(dimension: Dimension): string {
-  return `a ${dimension} with its unit, such as ${DIMENSIONS[dimension].example}`;
+  return `${named(dimension)} with its unit, such as ${DIMENSIONS[dimension].example}`;
+}
+
+/** One value that a person may type, for documentation and schemas: `90 s`. */
+export function quantityExample(dimension: Dimension): string {
+  return DIMENSIONS[dimension].example.split(/, | or /)[0] as string;
+}
+
+/** The units that {@link parseQuantity} knows for a dimension, the names as typed. */
+export function unitsOf(dimension: Dimension): readonly string[] {
+  return Object.keys(DIMENSIONS[dimension].units);
+}
+
+/** An SI value as a person would type it, to 6 digits: `90 s`, `20 min`, `0.5 m/s2`. */
+export function formatQuantity(valueSi: number, dimension: Dimension): string {
+  if (dimension === 'duration') return formatDuration(valueSi);
+  return `${digits(valueSi)} ${DIMENSIONS[dimension].si}`;
+}
+
+/** A duration, s, in the largest unit that leaves a plain number: `80 ms`, `90 s`, `20 min`, `1.5 h`, `365 d`. */
+function formatDuration(valueS: number): string {
+  const sizeS = Math.abs(valueS);
+  if (sizeS === 0) return '0 s';
+  if (sizeS < 1) return `${digits(valueS * 1000)} ms`;
+  if (sizeS >= 172_800 && Number.isInteger(valueS / 86_400)) return `${digits(valueS / 86_400)} d`;
+  if (sizeS >= 3600 && Number.isInteger(valueS / 1800)) return `${digits(valueS / 3600)} h`;
+  if (sizeS >= 120 && Number.isInteger(valueS / 60)) return `${digits(valueS / 60)} min`;
+  return `${digits(valueS)} s`;
+}
+
+function digits(value: number): string {
+  return String(Number(value.toPrecision(6)));
 }

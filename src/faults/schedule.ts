@@ -1,5 +1,5 @@
-import { isInForce, isOfStage, type Occurrence } from './occurrence.js';
 import type { Stage } from './fault.js';
+import { isInForce, isOfStage, type Occurrence } from './occurrence.js';
 
 /** A fault comes into force or ends. */
 export interface FaultEvent {
@@ -38,6 +38,12 @@ export class FaultSchedule {
     // Effects apply in the order of the timeline, whenever each began.
     this.#active.sort((a, b) => place(a) - place(b));
     this.events = events.sort((a, b) => a.atMs - b.atMs);
+  }
+
+  /** The run ends: what is still in force ends with it. */
+  finish(atMs: number): FaultEvent[] {
+    const left = this.#active.filter((occurrence) => occurrence.endMs > atMs);
+    return left.map((occurrence) => ({ atMs, phase: 'end', occurrence }));
   }
 
   /** Those that touch the tick, in the order of the timeline. */

@@ -96,9 +96,9 @@ export class Engine {
   }
 
   /** Sends what still waits after the last epoch. */
-  drain(): Pick<Step, 'transmissions' | 'dropped'> {
+  drain(endMs: number): Pick<Step, 'events' | 'transmissions' | 'dropped'> {
     const dropped: Dropped[] = [];
-    return { transmissions: this.#transmit(Infinity, dropped), dropped };
+    return { transmissions: this.#transmit(Infinity, dropped), dropped, events: this.#schedule.finish(endMs) };
   }
 
   #transmit(untilMs: number, dropped: Dropped[]): Transmission[] {

@@ -7,7 +7,9 @@ export function surroundingsOver({ surroundings, timeline }: Scenario): (atMs: n
   if (entries.length === 0) return () => surroundings;
   return (atMs) => {
     const atS = atMs / 1000;
-    const inForce = entries.filter((entry) => atS >= entry.atS && (entry.forS === null || atS < entry.atS + entry.forS));
+    const inForce = entries.filter(
+      (entry) => atS >= entry.atS && (entry.forS === null || atS < entry.atS + entry.forS),
+    );
     return inForce.at(-1)?.surroundings ?? surroundings;
   };
 }

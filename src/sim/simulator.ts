@@ -97,7 +97,12 @@ export class Simulator {
       upM: climbMps,
     });
     const position: Ecef = ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: heightEllipsoidM });
-    const frame = { position, velocity, latitudeRad: latitudeDeg * RAD_PER_DEG, longitudeRad: longitudeDeg * RAD_PER_DEG };
+    const frame = {
+      position,
+      velocity,
+      latitudeRad: latitudeDeg * RAD_PER_DEG,
+      longitudeRad: longitudeDeg * RAD_PER_DEG,
+    };
     const truth = { latitudeDeg, longitudeDeg, heightEllipsoidM, altitudeMslM, speedMps, courseDeg, climbMps };
     this.#atRest = { motion, truth, frame };
     return this.#atRest;

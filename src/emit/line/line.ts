@@ -75,10 +75,9 @@ export class Line {
     }
   }
 
-  /** Time of the first start bit yet to come, ms; Infinity where nothing waits. */
-  get nextStartMs(): number {
-    if (this.#queue.length > 0) return this.#freeMs;
-    return this.#batches[0]?.readyMs ?? Infinity;
+  /** End of the last stop bit so far, ms. */
+  get endMs(): number {
+    return this.#freeMs;
   }
 
   /** The module loses power: a byte whose stop bit would end later is lost, and so is all that waited. */

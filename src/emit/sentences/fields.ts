@@ -1,5 +1,5 @@
-import { dateOfDay, dayNumberOf, type Utc } from '../../base/time.js';
 import { endsWithLeapSecond } from '../../base/leap-seconds.js';
+import { dateOfDay, dayNumberOf, type Utc } from '../../base/time.js';
 
 const TWO = Array.from({ length: 100 }, (_, value) => String(value).padStart(2, '0'));
 const POWERS = [1, 10, 100, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8];

@@ -1,13 +1,6 @@
 import type { Stream } from '../../base/random.js';
 import type { ChannelState } from '../epoch.js';
-import {
-  type Aiding,
-  BIT_SYNC_S,
-  DECODE_DBHZ,
-  REACQUISITION_S,
-  SEARCH,
-  TRACK_DBHZ,
-} from './thresholds.js';
+import { type Aiding, BIT_SYNC_S, DECODE_DBHZ, REACQUISITION_S, SEARCH, TRACK_DBHZ } from './thresholds.js';
 
 /** One satellite's channel: search, lock, bit synchronisation. Times are seconds since the scenario's start. */
 export class Channel {

@@ -1,5 +1,5 @@
 import { SECONDS_PER_WEEK, SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
-import { type GpsTime } from '../../base/time.js';
+import type { GpsTime } from '../../base/time.js';
 
 /** GPS LNAV: subframes of 6 s, five to a frame, 25 frames to the almanac (IS-GPS-200N, 20.3.2, figure 20-1). */
 const SUBFRAME_S = 6;

@@ -104,7 +104,8 @@ export class Receiver {
    * @param signals what arrives, a signal for each satellite above the horizon, in order of id
    */
   step(now: Instant, signals: readonly ArrivingSignal[]): { report: Report; satellites: SatelliteTruth[] } {
-    if (!this.#isOn) return { report: composeReport(this.#dead), satellites: signals.map((s) => this.#truthOf(now, s)) };
+    if (!this.#isOn)
+      return { report: composeReport(this.#dead), satellites: signals.map((s) => this.#truthOf(now, s)) };
     this.#track(now, signals);
     const used = this.#usable(now, signals);
     this.#lastSolution = used.length >= 3 ? this.#solve(now, used) : null;

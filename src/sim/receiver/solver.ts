@@ -1,6 +1,6 @@
+import { RAD_PER_DEG } from '../../base/constants.js';
 import type { Ecef, Geodetic } from '../../base/frames.js';
 import { ecefFromGeodetic, geodeticFromEcef } from '../../base/frames.js';
-import { RAD_PER_DEG } from '../../base/constants.js';
 import type { OrbitState } from '../sky/orbit.js';
 import { factor, inverseDiagonal, substitute } from './cholesky.js';
 
@@ -63,7 +63,8 @@ export class Solver {
     for (let pass = 0; pass < MOST_PASSES; pass++) {
       const axes = localAxes(geodetic);
       this.#linearise(all, position, axes, held);
-      if (!this.#solveNormal(all, n, (i) => (all[i] as Measurement).pseudorangeM - (this.#residuals[i] as number))) return null;
+      if (!this.#solveNormal(all, n, (i) => (all[i] as Measurement).pseudorangeM - (this.#residuals[i] as number)))
+        return null;
       const [east, north, third] = this.#right as unknown as [number, number, number];
       const up = held ? 0 : third;
       clockBiasM = this.#right[n - 1] as number;
@@ -108,7 +109,12 @@ export class Solver {
     return true;
   }
 
-  #accumulate(all: readonly Measurement[], n: number, observed: ((i: number) => number) | null, weighted: boolean): void {
+  #accumulate(
+    all: readonly Measurement[],
+    n: number,
+    observed: ((i: number) => number) | null,
+    weighted: boolean,
+  ): void {
     const normal = this.#normal;
     const right = this.#right;
     normal.fill(0);

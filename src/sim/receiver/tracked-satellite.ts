@@ -59,7 +59,14 @@ export class TrackedSatellite {
   }
 
   /** One epoch of search, track and message. */
-  live(tS: number, gps: GpsTime, signal: ArrivingSignal, aiding: Aiding, maySearch: boolean, to: MessageListener): void {
+  live(
+    tS: number,
+    gps: GpsTime,
+    signal: ArrivingSignal,
+    aiding: Aiding,
+    maySearch: boolean,
+    to: MessageListener,
+  ): void {
     this.errors?.step();
     this.state = this.channel.step(tS, signal.cn0DbHz, aiding, maySearch);
     this.#reader.step(tS, gps, signal.view.rangeM, this.channel.decodableSinceS, to);

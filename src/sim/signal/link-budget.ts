@@ -43,7 +43,8 @@ function satelliteGainDbi(offBoresightDeg: number): number {
   let sum = 0;
   for (const [i, [angle, gain]] of SATELLITE_GAIN.entries()) {
     let term = gain;
-    for (const [j, [other]] of SATELLITE_GAIN.entries()) if (i !== j) term *= (offBoresightDeg - other) / (angle - other);
+    for (const [j, [other]] of SATELLITE_GAIN.entries())
+      if (i !== j) term *= (offBoresightDeg - other) / (angle - other);
     sum += term;
   }
   return sum;

@@ -62,7 +62,8 @@ export class Sky {
       view.sinElevation = sinElevation;
       if (sinElevation <= 0) continue;
       view.rangeRateMps =
-        ((state.vxMps - velocity.xM) * dx + (state.vyMps - velocity.yM) * dy + (state.vzMps - velocity.zM) * dz) / rangeM;
+        ((state.vxMps - velocity.xM) * dx + (state.vyMps - velocity.yM) * dy + (state.vzMps - velocity.zM) * dz) /
+        rangeM;
       const azimuthDeg = Math.atan2(cosLon * dy - sinLon * dx, cosLat * dz - sinLat * along) * DEG_PER_RAD;
       view.elevationDeg = Math.asin(sinElevation) * DEG_PER_RAD;
       view.azimuthDeg = azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
@@ -83,8 +84,7 @@ function travel(state: OrbitState, typicalS: number, receiver: Ecef): void {
     const dy = state.yM + state.vyMps * earlierS - receiver.yM;
     const dz = state.zM + state.vzMps * earlierS - receiver.zM;
     // The rotation lengthens the path by (w/c)(x_s y_r - y_s x_r): at most 40 m.
-    const sagnacM =
-      (EARTH_ROTATION_RADPS / SPEED_OF_LIGHT_MPS) * (state.xM * receiver.yM - state.yM * receiver.xM);
+    const sagnacM = (EARTH_ROTATION_RADPS / SPEED_OF_LIGHT_MPS) * (state.xM * receiver.yM - state.yM * receiver.xM);
     travelS = (Math.sqrt(dx * dx + dy * dy + dz * dz) + sagnacM) / SPEED_OF_LIGHT_MPS;
   }
   const earlierS = typicalS - travelS;

@@ -94,10 +94,7 @@ export function parseYuma(text: string, name: string): YumaEntry[] {
 
 function parseLine(line: string, path: string): readonly [keyof YumaEntry, number] {
   const colon = line.indexOf(':');
-  const label = line
-    .slice(0, Math.max(colon, 0))
-    .toLowerCase()
-    .replace(/\s/g, '');
+  const label = line.slice(0, Math.max(colon, 0)).toLowerCase().replace(/\s/g, '');
   const field = FIELDS.find(([prefix]) => label.startsWith(prefix))?.[1];
   const text = line.slice(colon + 1).trim();
   const value = Number(text);
@@ -143,7 +140,12 @@ const OLDEST_S = 180 * 86_400;
  * start. With `shift` the almanac's own date is played: moved by whole weeks, so that times of week stay.
  * @throws LodestubError `almanac.age`
  */
-export function yumaSatellites(entries: readonly YumaEntry[], start: GpsTime, shift: boolean, name: string): Satellite[] {
+export function yumaSatellites(
+  entries: readonly YumaEntry[],
+  start: GpsTime,
+  shift: boolean,
+  name: string,
+): Satellite[] {
   return entries.map((entry) => {
     let week = entry.week;
     if (week < 1024) week += 1024 * Math.round((start.week - week) / 1024);

@@ -1,0 +1,2 @@
+/** Version of Lodestub, as in `package.json`: what a run's bytes depend on beside scenario, seed and module. */
+export const VERSION = '0.1.0';

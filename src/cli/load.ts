@@ -1,0 +1,81 @@
+import { LodestubError } from '../base/error.js';
+import type { Utc } from '../base/time.js';
+import type { Scenario, ScenarioOverrides } from '../scenario/scenario.js';
+
+/** Options that choose and change a scenario. */
+export interface ScenarioOptions {
+  readonly seed?: number;
+  readonly module?: string;
+  readonly baud?: number;
+  /** s */
+  readonly for?: number;
+  readonly at?: string;
+  readonly track?: string;
+}
+
+/**
+ * The scenario that the command line asks for.
+ * @throws LodestubError
+ */
+export async function loadScenario(name: string | undefined, options: ScenarioOptions): Promise<Scenario> {
+  const overrides: ScenarioOverrides = {
+    ...(options.seed === undefined ? {} : { seed: options.seed }),
+    ...(options.module === undefined ? {} : { module: options.module }),
+    ...(options.baud === undefined ? {} : { baud: options.baud }),
+    ...(options.for === undefined ? {} : { durationS: options.for }),
+  };
+  const { at, track } = options;
+  if (at === undefined && track === undefined) {
+    const { loadScenarioFile } = await import('../scenario/read.js');
+    const { BUILT_IN_SCENARIO } = await import('../scenario/shipped.js');
+    return loadScenarioFile(name ?? BUILT_IN_SCENARIO, overrides);
+  }
+  if (name !== undefined) {
+    throw new LodestubError({
+      code: 'command.conflict',
+      path: 'run',
+      expected: 'a scenario, or --at, or --track',
+      received: `the scenario ${name} and ${at === undefined ? '--track' : '--at'}`,
+      hint: 'Leave one of them out.',
+    });
+  }
+  const { scenarioFromOptions } = await import('../scenario/from-options.js');
+  const { parsePlace } = await import('../scenario/place.js');
+  return scenarioFromOptions(
+    {
+      ...(at === undefined ? {} : { at: parsePlace(at) }),
+      ...(track === undefined ? {} : { track: await readTrack(track) }),
+    },
+    overrides,
+  );
+}
+
+async function readTrack(path: string) {
+  const { readGpx } = await import('../scenario/gpx.js');
+  const { NODE_FILES, readFailure } = await import('../scenario/shipped.js');
+  let text: string;
+  try {
+    text = await NODE_FILES.readText(path);
+  } catch (error) {
+    const hint = 'Name a GPX file.';
+    throw new LodestubError({ code: 'track.missing', path, summary: readFailure(error), hint, cause: error });
+  }
+  return { points: readGpx(text, path), source: path };
+}
+
+/** The machine's time as UTC fields, on the next whole second: where `start: now` begins. */
+export function nextWholeSecond(): { utc: Utc; unixMs: number } {
+  const unixMs = Math.ceil(Date.now() / 1000) * 1000;
+  const date = new Date(unixMs);
+  return {
+    unixMs,
+    utc: {
+      year: date.getUTCFullYear(),
+      month: date.getUTCMonth() + 1,
+      day: date.getUTCDate(),
+      hour: date.getUTCHours(),
+      minute: date.getUTCMinutes(),
+      second: date.getUTCSeconds(),
+    },
+  };
+}

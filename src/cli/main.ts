@@ -1,0 +1,110 @@
+import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { LodestubError } from '../base/error.js';
+import { parseQuantity } from '../base/quantity.js';
+import { VERSION } from '../base/version.js';
+import { CAUTION } from './caution.js';
+
+/** Exit codes: done; a run found a failure; bad input. */
+export const EXIT = { done: 0, failure: 1, input: 2 } as const;
+
+/** Runs the command line. @returns the exit code */
+export async function main(argv: readonly string[]): Promise<number> {
+  let exitCode: number = EXIT.done;
+  const program = build((code) => {
+    exitCode = code;
+  });
+  try {
+    await program.parseAsync([...argv]);
+    return exitCode;
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.input;
+    if (!(error instanceof LodestubError)) throw error;
+    process.stderr.write(`${error.message}\n`);
+    return EXIT.input;
+  }
+}
+
+function build(exit: (code: number) => void): Command {
+  const program = new Command('lodestub')
+    .description(`Stands in for a GNSS receiver module on its serial port.\n\n${CAUTION}`)
+    .version(VERSION)
+    .exitOverride()
+    .showHelpAfterError('(lodestub --help lists commands and options)');
+
+  const seed = whole('a whole number of 0 or more', 0, Number.MAX_SAFE_INTEGER);
+  program
+    .command('run')
+    .description('play a scenario on a port, in real time; without SCENARIO the built-in one')
+    .argument('[SCENARIO]', 'a file, or a name that "list scenarios" shows')
+    .option('--seed <N>', 'seed of all that is random', seed)
+    .option('--module <NAME|FILE>', 'module profile in place of the scenario’s')
+    .option('--port <PORT>', 'pty, DEVICE, tcp:[HOST:]PORT, udp:HOST:PORT, stdout or file:PATH', 'pty')
+    .option('--link <PATH>', 'a symbolic link to the pty, removed at the end')
+    .option('--baud <N>', 'line speed in place of the module’s', whole('50 to 10000000 baud', 50, 10_000_000))
+    .option('--pace <FACTOR>', 'times real time', factor, 1)
+    .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
+    .option('--journal <FILE>', 'write the truth journal there')
+    .option('--at <PLACE>', 'stand still at "LAT, LON[, HEIGHT]", without a scenario')
+    .option('--track <FILE>', 'follow a GPX track, without a scenario')
+    .option('--force', 'replace output files that are not Lodestub’s own')
+    .action(async (scenario, options) => exit(await (await import('./run-command.js')).runCommand(scenario, options)));
+
+  program
+    .command('write')
+    .description('write what the module would send to a file, as fast as it goes')
+    .argument('<SCENARIO>', 'a file, or a name that "list scenarios" shows')
+    .requiredOption('--out <FILE>', 'the file; one that is not Lodestub’s own is not replaced')
+    .option('--seed <N>', 'seed of all that is random', seed)
+    .option('--module <NAME|FILE>', 'module profile in place of the scenario’s')
+    .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
+    .option('--journal <FILE>', 'write the truth journal there')
+    .option('--force', 'replace output files that are not Lodestub’s own')
+    .action(async (scenario, options) =>
+      exit(await (await import('./write-command.js')).writeCommand(scenario, options)),
+    );
+
+  program
+    .command('check')
+    .description('check a scenario and print what it will do')
+    .argument('<SCENARIO>', 'a file, or a name that "list scenarios" shows')
+    .action(async (scenario) => (await import('./check-command.js')).checkCommand(scenario));
+
+  program
+    .command('list')
+    .description('list what there is')
+    .argument('<WHAT>', 'scenarios, modules or faults')
+    .option('--json', 'as a JSON array')
+    .action(async (what, options) => (await import('./list-command.js')).listCommand(what, options));
+
+  program
+    .command('schema')
+    .description('print the JSON Schema of a scenario or of a module profile')
+    .argument('[OF]', 'scenario or module', 'scenario')
+    .action(async (of) => (await import('./schema-command.js')).schemaCommand(of));
+  return program;
+}
+
+function whole(expected: string, min: number, max: number): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (!/^\d+$/.test(text) || value < min || value > max) throw new InvalidArgumentError(`expected ${expected}.`);
+    return value;
+  };
+}
+
+function factor(text: string): number {
+  const value = Number(text);
+  if (!(value >= 0.01 && value <= 1000)) throw new InvalidArgumentError('expected a factor from 0.01 to 1000.');
+  return value;
+}
+
+function duration(text: string): number {
+  let durationS: number;
+  try {
+    durationS = parseQuantity(text, 'duration');
+  } catch (error) {
+    throw error instanceof LodestubError ? new InvalidArgumentError(`expected ${error.expected}.`) : error;
+  }
+  if (!(durationS > 0)) throw new InvalidArgumentError('expected more than 0 s.');
+  return durationS;
+}

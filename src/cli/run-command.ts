@@ -1,0 +1,100 @@
+import { LodestubError } from '../base/error.js';
+import { openPort, parsePortSpec } from '../emit/ports/open-port.js';
+import type { ModulePort } from '../emit/ports/port.js';
+import { RealClock } from '../run/clock.js';
+import { ModuleRun } from '../run/module-run.js';
+import { play } from '../run/play.js';
+import { CAUTION } from './caution.js';
+import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
+import { type JournalFile, openJournal, reportFailure, Stop } from './session.js';
+import { StatusLine } from './status-line.js';
+
+interface RunOptions extends ScenarioOptions {
+  readonly port: string;
+  readonly link?: string;
+  readonly pace: number;
+  readonly journal?: string;
+  readonly force?: boolean;
+}
+
+/** `lodestub run`: in real time on a port. @returns the exit code */
+export async function runCommand(name: string | undefined, options: RunOptions): Promise<number> {
+  const spec = parsePortSpec(options.port);
+  if (options.link !== undefined && spec.kind !== 'pty') {
+    throw new LodestubError({
+      code: 'command.conflict',
+      path: '--link',
+      expected: 'a pty',
+      received: `--port ${options.port}`,
+      hint: 'Leave --link out, or use --port pty.',
+    });
+  }
+  const scenario = await loadScenario(name, options);
+  // Checks what can only be checked as a whole (almanac, route) before anything is opened.
+  new ModuleRun(scenario, { now: nextWholeSecond().utc, send: () => {} });
+  const force = options.force === true;
+  const journal = options.journal === undefined ? null : openJournal(options.journal, force);
+  const stop = new Stop();
+  const status = new StatusLine(scenario, process.stderr);
+  const note = spec.kind === 'stdout' ? process.stderr : process.stdout;
+  let run: ModuleRun | null = null;
+  let port: ModulePort | null = null;
+  try {
+    port = await openPort(
+      spec,
+      { baud: scenario.module.baud, force, ...(options.link === undefined ? {} : { linkPath: options.link }) },
+      { hostEvent: (event) => run?.noteHost(event), failed: (error) => stop.fail(error) },
+    );
+    process.stderr.write(`${CAUTION}\n`);
+    note.write(`port: ${port.name}\n`);
+    run = await start(port, journal);
+  } catch (error) {
+    await port?.close();
+    journal?.close();
+    stop.release();
+    throw error;
+  }
+  await playToEnd(run, port, journal);
+  stop.release();
+  if (stop.failure === null) return 0;
+  reportFailure(stop.failure);
+  return 1;
+
+  async function start(to: ModulePort, record: JournalFile | null): Promise<ModuleRun> {
+    const begin = nextWholeSecond();
+    const ready = new ModuleRun(scenario, {
+      now: begin.utc,
+      send: (bytes) => {
+        const chunk = Buffer.from(bytes, 'latin1');
+        status.count(chunk.length, to.write(chunk));
+      },
+      onStep: (step) => status.see(step),
+      ...(record === null ? {} : { journal: record.sink }),
+    });
+    if (scenario.start === 'now') await untilUnixMs(begin.unixMs, stop);
+    return ready;
+  }
+
+  async function playToEnd(ready: ModuleRun, to: ModulePort, record: JournalFile | null): Promise<void> {
+    const clock = new RealClock(options.pace);
+    clock.start();
+    note.write(`started: ${new Date().toISOString()}\n`);
+    status.open();
+    try {
+      await play(ready, clock, stop);
+      ready.finish();
+      record?.close();
+    } catch (error) {
+      stop.fail(error as Error);
+    } finally {
+      status.close();
+      await to.close();
+    }
+  }
+}
+
+async function untilUnixMs(unixMs: number, stop: Stop): Promise<void> {
+  while (Date.now() < unixMs && !stop.isStopped) {
+    await new Promise((resolve) => setTimeout(resolve, Math.max(1, unixMs - Date.now())));
+  }
+}

@@ -1,0 +1,98 @@
+import picocolors from 'picocolors';
+import { countBytes } from '../emit/line/line.js';
+import type { Step } from '../run/engine.js';
+import type { Scenario } from '../scenario/scenario.js';
+
+/** How often the line is drawn, ms. */
+const REDRAW_MS = 250;
+/** Epochs over which the load of the line is averaged. */
+const LOAD_EPOCHS = 10;
+
+/**
+ * One live line in a terminal: state, satellites used of in view, C/N0, position, bytes and load of the line, faults.
+ * Nothing is drawn where the output is no terminal.
+ */
+export class StatusLine {
+  readonly #scenario: Scenario;
+  readonly #out: NodeJS.WriteStream;
+  #step: Step | null = null;
+  #sentBytes = 0;
+  #lostBytes = 0;
+  readonly #epochBytes: number[] = [];
+  #timer: NodeJS.Timeout | null = null;
+
+  constructor(scenario: Scenario, out: NodeJS.WriteStream) {
+    this.#scenario = scenario;
+    this.#out = out;
+  }
+
+  open(): void {
+    if (!this.#out.isTTY) return;
+    this.#timer = setInterval(() => this.#draw(), REDRAW_MS);
+  }
+
+  see(step: Step): void {
+    this.#step = step;
+    this.#epochBytes.push(step.transmissions.reduce((sum, sent) => sum + countBytes(sent), 0));
+    if (this.#epochBytes.length > LOAD_EPOCHS) this.#epochBytes.shift();
+  }
+
+  count(sentBytes: number, lostBytes: number): void {
+    this.#sentBytes += sentBytes;
+    this.#lostBytes += lostBytes;
+  }
+
+  close(): void {
+    if (this.#timer === null) return;
+    clearInterval(this.#timer);
+    this.#draw();
+    this.#out.write('\n');
+  }
+
+  #draw(): void {
+    if (this.#step === null) return;
+    const width = this.#out.columns ?? 80;
+    const { baud, epochMs } = this.#scenario.module;
+    const text = statusText(this.#step, {
+      sentBytes: this.#sentBytes,
+      lostBytes: this.#lostBytes,
+      load: meanOf(this.#epochBytes) / ((baud / 10) * (epochMs / 1000)),
+    });
+    const { fix } = this.#step.epoch.report;
+    const paint = fix === 'none' ? picocolors.yellow : fix === '2d' ? picocolors.cyan : picocolors.green;
+    this.#out.write(`\r\x1b[2K${paint(text.slice(0, width - 1))}`);
+  }
+}
+
+/** What the line says, without colour. */
+export function statusText(
+  { epoch, activeFaults, events }: Step,
+  line: { readonly sentBytes: number; readonly lostBytes: number; readonly load: number },
+): string {
+  const { report, satellites } = epoch;
+  const tracked = report.inView.flatMap(({ cn0DbHz }) => (cn0DbHz === null ? [] : [cn0DbHz]));
+  const searching = satellites.filter(({ state }) => state === 'searching').length;
+  const state = report.fix === 'none' ? (searching > 0 ? `searching ${searching}` : 'no signal') : `${report.fix} fix`;
+  const cn0 = tracked.length === 0 ? '-' : `${Math.round(meanOf(tracked))}/${Math.round(Math.max(...tracked))}`;
+  const place =
+    report.latitudeDeg === null || report.longitudeDeg === null
+      ? '-'
+      : `${report.latitudeDeg.toFixed(5)}, ${report.longitudeDeg.toFixed(5)}`;
+  const kinds = events.filter(({ phase }) => phase === 'begin').map(({ occurrence }) => occurrence.kind);
+  const faults = activeFaults.length + kinds.length === 0 ? '' : ` | faults ${[...activeFaults, ...kinds].join(' ')}`;
+  const lost = line.lostBytes === 0 ? '' : ` (${line.lostBytes} not read)`;
+  return (
+    `SIMULATED ${clockText(epoch.atMs)} | ${state} | used ${report.used.length} of ${report.inView.length}` +
+    ` | C/N0 mean/best ${cn0} dB-Hz | ${place} | ${line.sentBytes} B${lost}, line ${Math.round(line.load * 100)} %${faults}`
+  );
+}
+
+function clockText(atMs: number): string {
+  const totalS = Math.floor(atMs / 1000);
+  const part = (value: number) => String(value).padStart(2, '0');
+  return `${part(Math.floor(totalS / 3600))}:${part(Math.floor(totalS / 60) % 60)}:${part(totalS % 60)}`;
+}
+
+function meanOf(values: readonly number[]): number {
+  return values.length === 0 ? 0 : values.reduce((sum, value) => sum + value, 0) / values.length;
+}

@@ -1,0 +1,55 @@
+import type { SingleBar } from 'cli-progress';
+import { openFilePort } from '../emit/ports/file-port.js';
+import { ModuleRun } from '../run/module-run.js';
+import { playFlatOut } from '../run/play.js';
+import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
+import { openJournal, reportFailure, Stop } from './session.js';
+
+interface WriteOptions extends ScenarioOptions {
+  readonly out: string;
+  readonly journal?: string;
+  readonly force?: boolean;
+}
+
+/** `lodestub write`: flat out into a file. @returns the exit code */
+export async function writeCommand(name: string, options: WriteOptions): Promise<number> {
+  const scenario = await loadScenario(name, options);
+  const force = options.force === true;
+  const stop = new Stop();
+  // Everything that can be refused is refused before a file is touched.
+  const now = nextWholeSecond().utc;
+  new ModuleRun(scenario, { now, send: () => {} });
+  const port = await openFilePort(options.out, { failed: (error) => stop.fail(error) }, { force });
+  const journal = options.journal === undefined ? null : openJournal(options.journal, force);
+  const run = new ModuleRun(scenario, {
+    now,
+    send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
+    ...(journal === null ? {} : { journal: journal.sink }),
+  });
+  const bar = await progressBar(run);
+  try {
+    await playFlatOut(run, stop, () => bar?.update(run.epochsDone));
+    run.finish();
+    journal?.close();
+    await port.close();
+    bar?.update(run.epochsDone);
+  } catch (error) {
+    stop.fail(error as Error);
+  } finally {
+    bar?.stop();
+    stop.release();
+  }
+  if (stop.failure === null) return 0;
+  reportFailure(stop.failure);
+  return 1;
+}
+
+/** Progress with the time left; none where nobody looks. */
+async function progressBar(run: ModuleRun): Promise<SingleBar | null> {
+  if (!process.stderr.isTTY || run.epochCount === Infinity) return null;
+  const { default: progress } = await import('cli-progress');
+  const format = '{bar} {percentage} %  {value} of {total} epochs  {eta_formatted} left';
+  const bar = new progress.SingleBar({ format, stream: process.stderr, clearOnComplete: true, hideCursor: true });
+  bar.start(run.epochCount, 0);
+  return bar;
+}

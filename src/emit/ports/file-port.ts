@@ -1,0 +1,46 @@
+import { LineFile } from './line-file.js';
+import type { ModulePort, PortListener } from './port.js';
+
+/** The word of the banner sentence at the start of every stream, by which an earlier output is known. */
+const BANNER_WORD = 'SIMULATED';
+
+/** A port that writes to a file. Unlike all others it loses nothing: where a byte cannot be kept, `write` throws. */
+export interface FilePort extends ModulePort {
+  /** Hands everything written so far to the system. @throws LodestubError `out.full`, `out.closed`, `out.failed` */
+  flush(): void;
+}
+
+/**
+ * Opens a file as a port. There is no host: nothing is ever reported to the listener, and errors are thrown from
+ * `write`, `flush` and `close`, because a stream that is kept is worth nothing with a hole in it.
+ * @param path a file, a device such as /dev/null, or a FIFO with a reader
+ * @param options.force replaces an existing file even if it is not an earlier output
+ * @throws LodestubError `out.exists`, `out.directory`, `out.missing-folder`, `out.denied`, `out.no-reader`,
+ *   `out.failed`
+ */
+export async function openFilePort(
+  path: string,
+  _listener: PortListener,
+  options: { readonly force?: boolean } = {},
+): Promise<FilePort> {
+  const file = LineFile.open(path, {
+    force: options.force === true,
+    isOwn: (head) => head.includes(BANNER_WORD),
+  });
+  let isOpen = true;
+  return {
+    name: path,
+    write(bytes) {
+      if (!isOpen) return bytes.length;
+      file.append(bytes);
+      return 0;
+    },
+    flush() {
+      if (isOpen) file.flush();
+    },
+    async close() {
+      isOpen = false;
+      file.close();
+    },
+  };
+}

@@ -1,0 +1,202 @@
+import {
+  closeSync,
+  constants,
+  fstatSync,
+  ftruncateSync,
+  openSync,
+  readSync,
+  type Stats,
+  statSync,
+  writeSync,
+} from 'node:fs';
+import { LodestubError } from '../../base/error.js';
+
+/** Bytes collected before they go to the file in one call. */
+const BUFFER_BYTES = 64 * 1024;
+/** How much of an existing file is looked at to tell whether it is ours. */
+const HEAD_BYTES = 4096;
+const LINE_FEED = 0x0a;
+
+/** How an output file is opened. */
+export interface LineFileOptions {
+  /** Replaces whatever regular file is there. */
+  readonly force?: boolean;
+  /**
+   * Tells from the first 4096 bytes (as Latin-1) whether an existing file is our own earlier output, and may be
+   * replaced.
+   */
+  readonly isOwn: (head: string) => boolean;
+}
+
+/**
+ * An output file that never ends in half a line because the disk was full, and never replaces what is not ours.
+ * All calls are synchronous. Devices and FIFOs are written as they are.
+ */
+export class LineFile {
+  private readonly buffer = Buffer.allocUnsafe(BUFFER_BYTES);
+  private bufferedBytes = 0;
+  private writtenBytes = 0;
+  /** File offset after the last line feed that was written. */
+  private wholeLinesBytes = 0;
+  private failure: LodestubError | undefined;
+
+  private constructor(
+    readonly path: string,
+    private fd: number,
+    private readonly isRegular: boolean,
+  ) {}
+
+  /**
+   * @throws LodestubError `out.exists` (a file that is not ours: untouched), `out.directory`, `out.missing-folder`,
+   *   `out.denied`,
+   *   `out.no-reader` (a FIFO that nobody reads), `out.failed`
+   */
+  static open(path: string, options: LineFileOptions): LineFile {
+    try {
+      const before = statSync(path, { throwIfNoEntry: false });
+      const fd =
+        before !== undefined && !before.isFile() ? openSpecial(path, before) : openRegular(path, before, options);
+      return new LineFile(path, fd, fstatSync(fd).isFile());
+    } catch (error) {
+      throw error instanceof LodestubError ? error : openError(path, error as NodeJS.ErrnoException);
+    }
+  }
+
+  /**
+   * Adds text (as UTF-8) or bytes; they reach the file at the latest with `flush` or `close`.
+   * @throws LodestubError `out.full`, `out.closed`, `out.failed`: the file has been cut back to whole lines, and
+   *   stays so
+   */
+  append(text: string | Uint8Array): void {
+    if (this.failure !== undefined) throw this.failure;
+    if (this.fd < 0) throw new Error(`append to ${this.path} after close`);
+    const bytes = typeof text === 'string' ? Buffer.from(text, 'utf8') : text;
+    for (let from = 0; from < bytes.length; ) {
+      const count = Math.min(BUFFER_BYTES - this.bufferedBytes, bytes.length - from);
+      this.buffer.set(bytes.subarray(from, from + count), this.bufferedBytes);
+      this.bufferedBytes += count;
+      from += count;
+      if (this.bufferedBytes === BUFFER_BYTES) this.flush();
+    }
+  }
+
+  /** Hands all bytes to the system. @throws as `append` */
+  flush(): void {
+    if (this.failure !== undefined) throw this.failure;
+    let done = 0;
+    try {
+      while (done < this.bufferedBytes) {
+        const count = writeSync(this.fd, this.buffer, done, this.bufferedBytes - done);
+        const lastLineFeed = this.buffer.subarray(done, done + count).lastIndexOf(LINE_FEED);
+        if (lastLineFeed >= 0) this.wholeLinesBytes = this.writtenBytes + lastLineFeed + 1;
+        done += count;
+        this.writtenBytes += count;
+      }
+      this.bufferedBytes = 0;
+    } catch (error) {
+      this.failure = this.cutBack(error as NodeJS.ErrnoException);
+      throw this.failure;
+    }
+  }
+
+  /** Flushes and frees the file; may be called twice. @throws as `append`, unless that error was thrown before */
+  close(): void {
+    if (this.fd < 0) return;
+    try {
+      if (this.failure === undefined) this.flush();
+    } finally {
+      const fd = this.fd;
+      this.fd = -1;
+      closeSync(fd);
+    }
+  }
+
+  /** Leaves whole lines only, and says what happened. */
+  private cutBack(cause: NodeJS.ErrnoException): LodestubError {
+    this.bufferedBytes = 0;
+    if (this.isRegular) {
+      try {
+        ftruncateSync(this.fd, this.wholeLinesBytes);
+      } catch {
+        // The disk that refused the write may refuse this too; the error below stands in any case.
+      }
+    }
+    const isFull = ['ENOSPC', 'EDQUOT', 'EFBIG', 'EIO'].includes(cause.code ?? '');
+    const code = isFull ? 'out.full' : cause.code === 'EPIPE' ? 'out.closed' : 'out.failed';
+    const reason = isFull ? 'the disk is full or refuses the file' : code === 'out.closed' ? 'the reader has gone' : '';
+    return new LodestubError({
+      code,
+      path: this.path,
+      summary: `${reason === '' ? 'cannot be written' : reason} (${cause.code ?? cause.message})`,
+      hint: this.isRegular
+        ? `The file holds the first ${this.wholeLinesBytes} bytes, whole lines. Free some space and run again.`
+        : 'Start what reads it again, then run again.',
+      cause,
+    });
+  }
+}
+
+/** Opens a regular file, new or to be replaced; nothing is changed before it is clear that it may be. */
+function openRegular(path: string, before: Stats | undefined, options: LineFileOptions): number {
+  const mustCheck = before !== undefined && before.size > 0 && options.force !== true;
+  const fd = openSync(path, (mustCheck ? constants.O_RDWR : constants.O_WRONLY) | constants.O_CREAT, 0o666);
+  try {
+    if (mustCheck) {
+      const head = Buffer.alloc(HEAD_BYTES);
+      const headBytes = readSync(fd, head, 0, HEAD_BYTES, 0);
+      if (!options.isOwn(head.toString('latin1', 0, headBytes))) {
+        throw new LodestubError({
+          code: 'out.exists',
+          path,
+          summary: 'the file exists and is not an earlier output of Lodestub; it was left as it is',
+          hint: 'Choose another name, or say that it may be replaced.',
+        });
+      }
+    }
+    ftruncateSync(fd, 0);
+    return fd;
+  } catch (error) {
+    closeSync(fd);
+    throw error;
+  }
+}
+
+/** Opens a device or a FIFO. */
+function openSpecial(path: string, what: Stats): number {
+  if (what.isDirectory()) {
+    throw new LodestubError({
+      code: 'out.directory',
+      path,
+      expected: 'a file',
+      received: 'a folder',
+      hint: 'Add a file name.',
+    });
+  }
+  if (!what.isFIFO()) return openSync(path, constants.O_WRONLY | constants.O_NOCTTY);
+  // Opening a FIFO waits for a reader, and the whole program with it: ask first whether there is one.
+  const probe = openSync(path, constants.O_WRONLY | constants.O_NONBLOCK);
+  try {
+    return openSync(path, constants.O_WRONLY);
+  } finally {
+    closeSync(probe);
+  }
+}
+
+function openError(path: string, cause: NodeJS.ErrnoException): LodestubError {
+  const known: Record<string, [code: string, summary: string, hint: string]> = {
+    ENOENT: ['out.missing-folder', 'the folder does not exist', 'Make the folder first.'],
+    ENOTDIR: ['out.missing-folder', 'a part of the path is not a folder', 'Correct the path.'],
+    EISDIR: ['out.directory', 'this is a folder', 'Add a file name.'],
+    EACCES: ['out.denied', 'no permission to write here', 'Choose another place, or change the permissions.'],
+    EPERM: ['out.denied', 'no permission to write here', 'Choose another place, or change the permissions.'],
+    EROFS: ['out.denied', 'the file system is read-only', 'Choose another place.'],
+    ENXIO: ['out.no-reader', 'nobody reads this FIFO', 'Start its reader first.'],
+    ENOSPC: ['out.full', 'the disk is full', 'Free some space.'],
+  };
+  const [code, summary, hint] = known[cause.code ?? ''] ?? [
+    'out.failed',
+    `cannot be opened (${cause.code ?? cause.message})`,
+    'Choose another path.',
+  ];
+  return new LodestubError({ code, path, summary, hint, cause });
+}

@@ -1,0 +1,122 @@
+import type { SerialPort } from 'serialport';
+import { LodestubError } from '../../base/error.js';
+import type { ModulePort, PortListener } from './port.js';
+import { waitUntilSent } from './wait-until-sent.js';
+
+/** What may wait for the device, bytes; beyond it bytes are lost. */
+const QUEUE_LIMIT_BYTES = 64 * 1024;
+/** Bytes handed to the device in one go, so that progress shows. */
+const SLICE_BYTES = 1024;
+const BITS_PER_BYTE = 10;
+
+class SerialDevicePort implements ModulePort {
+  private queue: Buffer[] = [];
+  private queuedBytes = 0;
+  private isSending = false;
+  private isOpen = true;
+
+  constructor(
+    readonly name: string,
+    private readonly device: SerialPort,
+    private readonly baud: number,
+    private readonly listener: PortListener,
+  ) {
+    device.on('data', (bytes: Buffer) => {
+      if (this.isOpen) listener.hostBytes?.(bytes);
+    });
+    device.on('error', (error) => this.fail(error));
+    device.on('close', (error: Error | null) => this.fail(error ?? new Error('the device was closed')));
+  }
+
+  write(bytes: Uint8Array): number {
+    const taken = this.isOpen ? Math.min(bytes.length, QUEUE_LIMIT_BYTES - this.queuedBytes) : 0;
+    for (let from = 0; from < taken; from += SLICE_BYTES) {
+      this.queue.push(Buffer.from(bytes.subarray(from, Math.min(taken, from + SLICE_BYTES))));
+    }
+    this.queuedBytes += taken;
+    if (!this.isSending) this.sendNext();
+    return bytes.length - taken;
+  }
+
+  async close(): Promise<void> {
+    if (!this.isOpen) return;
+    // Two slices' time: a shorter stall may just be the line's own speed.
+    const stallMs = 500 + (2 * SLICE_BYTES * BITS_PER_BYTE * 1000) / this.baud;
+    await waitUntilSent(() => this.queuedBytes, stallMs);
+    this.isOpen = false;
+    this.drop();
+    // The driver itself sends what it still holds before it lets the device go.
+    if (this.device.isOpen) await new Promise<void>((resolve) => this.device.close(() => resolve()));
+  }
+
+  private sendNext(): void {
+    const slice = this.queue.shift();
+    this.isSending = slice !== undefined;
+    if (slice === undefined) return;
+    this.device.write(slice, (error) => {
+      if (error) this.fail(error);
+      if (!this.isOpen) return;
+      this.queuedBytes -= slice.length;
+      this.sendNext();
+    });
+  }
+
+  private drop(): void {
+    this.queue = [];
+    this.queuedBytes = 0;
+  }
+
+  private fail(cause: Error): void {
+    if (!this.isOpen) return;
+    this.isOpen = false;
+    this.drop();
+    if (this.device.isOpen) this.device.close(() => {});
+    this.listener.failed?.(
+      new LodestubError({
+        code: 'port.gone',
+        path: this.name,
+        summary: `the device has gone (${cause.message})`,
+        hint: 'Plug it in again, then start again.',
+        cause,
+      }),
+    );
+  }
+}
+
+/**
+ * Opens a serial device at 8 data bits, no parity, one stop bit. Whether a host listens at its far end cannot be
+ * known: no host events.
+ * @param path `/dev/ttyUSB0`, `COM3`
+ * @param baud bits a second, as the device supports
+ * @throws LodestubError `port.missing`, `port.busy`, `port.denied`, `port.failed`
+ */
+export async function openSerialDevice(path: string, baud: number, listener: PortListener): Promise<ModulePort> {
+  const { SerialPort } = await import('serialport');
+  const device = new SerialPort({ path, baudRate: baud, autoOpen: false });
+  const error = await new Promise<Error | null>((resolve) => device.open(resolve));
+  if (error !== null && error !== undefined) throw await openError(path, error);
+  return new SerialDevicePort(path, device, baud, listener);
+}
+
+async function openError(path: string, cause: Error): Promise<LodestubError> {
+  const text = cause.message.trim();
+  const [code, summary] = /no such (file|device)|not found/i.test(text)
+    ? ['port.missing', 'there is no such device']
+    : /permission denied|operation not permitted/i.test(text)
+      ? ['port.denied', 'no permission to open it; on Linux its group is often dialout']
+      : /busy|lock|access denied|temporarily unavailable/i.test(text)
+        ? ['port.busy', 'another program has it open']
+        : ['port.failed', `it cannot be opened as a serial port (${text.replace(/^Error:?\s*/, '')})`];
+  return new LodestubError({ code, path, summary, hint: await listPorts(), cause });
+}
+
+/** One sentence that names the serial ports of this machine. */
+async function listPorts(): Promise<string> {
+  try {
+    const { SerialPort } = await import('serialport');
+    const paths = (await SerialPort.list()).map((port) => port.path);
+    return paths.length === 0 ? 'This machine lists no serial ports.' : `Serial ports here: ${paths.join(', ')}.`;
+  } catch {
+    return 'The serial ports of this machine could not be listed.';
+  }
+}

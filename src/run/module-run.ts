@@ -1,0 +1,117 @@
+import type { Utc } from '../base/time.js';
+import type { Scenario } from '../scenario/scenario.js';
+import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
+import { Journal, type JournalSink } from '../truth/journal.js';
+import { Engine, type Step } from './engine.js';
+import { Outlet } from './outlet.js';
+
+/** What a run needs beside its scenario. */
+export interface RunOptions {
+  /** Stands for `start: now`. */
+  readonly now: Utc;
+  /** Takes the module's bytes, a character each (latin1), as their stop bits end. */
+  readonly send: (bytes: string) => void;
+  readonly journal?: JournalSink;
+  readonly onStep?: (step: Step) => void;
+}
+
+/**
+ * A module in action: ticks its engine as time passes, hands out each byte when its stop bit has ended, and keeps the
+ * journal. Time is told to it; the same scenario gives the same bytes and journal however time comes.
+ */
+export class ModuleRun {
+  readonly startUtc: Utc;
+  /** Ticks of the whole run; Infinity for one without end. */
+  readonly epochCount: number;
+  readonly epochMs: number;
+  readonly #engine: Engine;
+  readonly #outlet: Outlet;
+  readonly #journal: Journal | null;
+  readonly #options: RunOptions;
+  #nextIndex = 0;
+  #isDrained = false;
+  #isStopped = false;
+  #endMs = Infinity;
+  #nowMs = 0;
+
+  /** @throws LodestubError `route.…`, `almanac.…`, `run.duration` */
+  constructor(scenario: Scenario, options: RunOptions) {
+    this.#options = options;
+    this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
+    const { module, seed, title } = scenario;
+    this.epochMs = module.epochMs;
+    const trajectory = buildTrajectory(scenario.route);
+    const durationS = scenario.durationS ?? trajectory.durationS;
+    this.epochCount =
+      durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));
+    this.#engine = new Engine(scenario, this.startUtc, trajectory);
+    this.#outlet = new Outlet(this.#engine.line.byteMs);
+    const facts = {
+      title,
+      seed,
+      module: module.name,
+      startUtc: this.startUtc,
+      baud: module.baud,
+      epochMs: module.epochMs,
+    };
+    this.#journal = options.journal === undefined ? null : new Journal(options.journal, facts);
+  }
+
+  /** All has been said, or the run was stopped and what had begun is out. */
+  get isOver(): boolean {
+    return this.#nowMs >= this.#endMs;
+  }
+
+  /** Ticks done so far. */
+  get epochsDone(): number {
+    return this.#nextIndex;
+  }
+
+  /** When something is due next, ms since the start. */
+  get nextMs(): number {
+    const tickMs = this.#isDrained || this.#isStopped ? Infinity : this.#nextIndex * this.epochMs;
+    return Math.min(tickMs, this.#outlet.nextMs, this.#endMs);
+  }
+
+  /** Lives on until `nowMs`. */
+  advanceTo(nowMs: number): void {
+    while (!this.#isStopped && this.#nextIndex < this.epochCount && this.#nextIndex * this.epochMs <= nowMs) {
+      const step = this.#engine.step(this.#nextIndex++);
+      this.#outlet.push(step.transmissions);
+      this.#journal?.add(step);
+      this.#options.onStep?.(step);
+    }
+    if (!this.#isDrained && !this.#isStopped && this.#nextIndex >= this.epochCount) this.#drain();
+    const bytes = this.#outlet.take(nowMs);
+    if (bytes !== '') this.#options.send(bytes);
+    this.#nowMs = Math.max(this.#nowMs, nowMs);
+    this.#journal?.flush(nowMs);
+  }
+
+  /** No more ticks: the sentence that is on the line is finished, what waits is not sent. */
+  stop(): void {
+    if (this.#isDrained && this.isOver) return;
+    this.#isStopped = true;
+    this.#endMs = Math.min(this.#endMs, this.#outlet.stopAfter(this.#nowMs));
+    this.#journal?.stopAfter(this.#nowMs);
+  }
+
+  /** A host came, went or set its speed. */
+  noteHost(event: object): void {
+    this.#journal?.addHost(this.#nowMs, event);
+  }
+
+  /** Writes the journal's last line; the run must be over. */
+  finish(): void {
+    this.#journal?.end();
+  }
+
+  #drain(): void {
+    this.#isDrained = true;
+    const lastMs = this.epochCount * this.epochMs;
+    const rest = this.#engine.drain(lastMs);
+    this.#outlet.push(rest.transmissions);
+    this.#journal?.add(rest);
+    this.#endMs = Math.max(lastMs, this.#engine.line.endMs);
+  }
+}

@@ -1,0 +1,148 @@
+import { formatQuantity } from '../base/quantity.js';
+import { formatUtc } from '../base/time.js';
+import type { FaultKind } from '../faults/fault.js';
+import { geodesicBetween } from '../sim/trajectory/geodesy.js';
+import type { Place, RouteStep } from '../sim/trajectory/route.js';
+import { lineLoad } from './line-load.js';
+import { formatPlace } from './place.js';
+import type { Scenario, TimelineEntry } from './scenario.js';
+
+/** Lines that the steps of a route, and a timeline, may take: the whole stays within 25. */
+const ROUTE_LINES = 7;
+const TIMELINE_LINES = 8;
+
+/**
+ * What a scenario will do, in at most 25 lines.
+ * @param routeS how long its route takes, s, where the caller has built it
+ */
+export function describeScenario(scenario: Scenario, routeS?: number): string {
+  const { title, seed, start, module, receiverStart, route, timeline, errors, file } = scenario;
+  const lengthS = scenario.durationS ?? routeS ?? null;
+  const route_ = routeS === undefined ? '' : ` (the route takes ${clock(routeS)})`;
+  const reached: Reached = {};
+  const steps = route.flatMap((step) => describeStep(step, '', reached));
+  const lines = [
+    `${title}${file === null ? '' : `   ${file}`}`,
+    row('seed', String(seed)),
+    row('start', start === 'now' ? 'now' : formatUtc(start).replace('.000Z', 'Z')),
+    row('duration', `${lengthS === null ? "the route's length" : clock(lengthS)}${route_}`),
+    ...describeModule(scenario),
+    row(
+      'receiver',
+      `${receiverStart} start, elevation mask ${module.receiver.elevationMaskDeg} deg, ${module.receiver.antenna} antenna`,
+    ),
+    row('sky', `${describeSky(scenario)}, ${scenario.surroundings}${errors === 'none' ? ', without errors' : ''}`),
+    'route',
+    ...shorten(steps, ROUTE_LINES, 'steps'),
+    ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, lengthS), TIMELINE_LINES, 'entries')]),
+  ];
+  return lines.join('\n');
+}
+
+function describeModule({ module }: Scenario): string[] {
+  const { average, worstEpoch } = lineLoad(module);
+  const rateHz = Number((1000 / module.epochMs).toPrecision(6));
+  const load = `line about ${percent(average)} full, ${percent(worstEpoch)} in the fullest epoch`;
+  const names = module.sentences.map(({ name, every }) => (every === 1 ? name : `${name}/${every}`)).join(' ');
+  return [
+    row(
+      'module',
+      `${module.name}: ${module.baud} baud, ${rateHz} Hz, ${load}${average > 1 ? ': sentences will be lost' : ''}`,
+    ),
+    row('sentences', `${names}, version ${module.style.version}, talker ${module.style.talker}`),
+  ];
+}
+
+function describeSky({ sky }: Scenario): string {
+  const systems = sky.systems.map((system) => system.toUpperCase()).join(', ');
+  const source = sky.almanac === null ? 'reference constellation' : `almanac ${sky.almanac.path}`;
+  const without = sky.outOfService.length === 0 ? '' : ` without ${sky.outOfService.join(', ')}`;
+  return `${systems}, ${source}${sky.shift ? ' moved to the start' : ''}${without}`;
+}
+
+/** Where the steps described so far end. */
+interface Reached {
+  place?: Place;
+}
+
+/** The steps in words; distances along the geodesics, between the places that the step names or has reached. */
+function describeStep(step: RouteStep, indent: string, reached: Reached): string[] {
+  const start = `  ${indent}`;
+  if (step.kind === 'hold') {
+    if (step.at) reached.place = step.at;
+    return [`${start}hold for ${clock(step.durationS)}${step.at ? ` at ${formatPlace(step.at)}` : ''}`];
+  }
+  if (step.kind === 'repeat') {
+    const inner = step.steps.flatMap((each) => describeStep(each, `${indent}  `, reached));
+    return [`${start}${step.times} times over:`, ...inner];
+  }
+  const places = step.kind === 'go' ? step.via : step.points;
+  const length = distance([...(reached.place && step.kind === 'go' ? [reached.place] : []), ...places]);
+  const isKnown = step.kind === 'track' || reached.place !== undefined || places.length > 1;
+  reached.place = places.at(-1) ?? reached.place;
+  const far = isKnown ? length : 'on';
+  if (step.kind === 'track') {
+    const pace = step.speedMps === undefined ? 'by its own times' : `at ${kmh(step.speedMps)}`;
+    return [`${start}follow ${step.source}, ${places.length} points, ${far}, ${pace}`];
+  }
+  const by = places.length > 1 ? ` through ${places.length} places` : '';
+  return [`${start}go ${far}${by} at ${kmh(step.speedMps)}, to ${formatPlace(places.at(-1) as Place)}`];
+}
+
+function table(timeline: readonly TimelineEntry[], lengthS: number | null): string[] {
+  return timeline.map((entry) => {
+    const lastsS = entry.forS ?? ownLengthS(entry);
+    const until = lastsS === null ? 'to the end' : `to ${clock(entry.atS + lastsS)}`;
+    const what = entry.kind === 'fault' ? `${entry.fault.name}${settings(entry.settings)}` : entry.surroundings;
+    const never = lengthS !== null && entry.atS >= lengthS ? '   (after the end: never)' : '';
+    return `  ${String(entry.place).padStart(2)}  ${clock(entry.atS).padStart(8)} ${until.padEnd(12)}  ${what}${never}`;
+  });
+}
+
+function ownLengthS(entry: TimelineEntry): number | null {
+  if (entry.kind !== 'fault') return null;
+  const length = (entry.fault as FaultKind & { lengthS?: (settings: unknown) => number }).lengthS;
+  return length === undefined ? null : length(entry.settings);
+}
+
+function settings(values: Readonly<Record<string, unknown>>): string {
+  const named = Object.entries(values).map(
+    ([key, value]) => `${key} ${typeof value === 'object' ? JSON.stringify(value) : value}`,
+  );
+  return named.length === 0 ? '' : ` (${named.join(', ')})`;
+}
+
+function shorten(lines: readonly string[], most: number, what: string): readonly string[] {
+  if (lines.length <= most) return lines;
+  return [...lines.slice(0, most - 1), `  … and ${lines.length - most + 1} more ${what}`];
+}
+
+function row(name: string, value: string): string {
+  return `${name.padEnd(10)}${value}`;
+}
+
+function distance(places: readonly Place[]): string {
+  let lengthM = 0;
+  for (let i = 1; i < places.length; i++)
+    lengthM += geodesicBetween(places[i - 1] as Place, places[i] as Place).lengthM;
+  return lengthM < 1000 ? `${Math.round(lengthM)} m` : `${(lengthM / 1000).toFixed(lengthM < 100_000 ? 2 : 0)} km`;
+}
+
+function kmh(speedMps: number): string {
+  return `${Number((speedMps * 3.6).toFixed(1))} km/h`;
+}
+
+function percent(share: number): string {
+  return `${Math.round(share * 100)} %`;
+}
+
+/** A time of the run: `4:30`, `1:02:03`, `365 d`. */
+function clock(totalS: number): string {
+  if (totalS >= 172_800 || (totalS > 0 && totalS < 1)) return formatQuantity(totalS, 'duration');
+  const tenths = Math.round(totalS * 10);
+  const hour = Math.floor(tenths / 36_000);
+  const minute = Math.floor((tenths % 36_000) / 600);
+  const second = (tenths % 600) / 10;
+  const tail = `${second < 10 ? '0' : ''}${Number.isInteger(second) ? second : second.toFixed(1)}`;
+  return hour > 0 ? `${hour}:${String(minute).padStart(2, '0')}:${tail}` : `${minute}:${tail}`;
+}

@@ -1,0 +1,22 @@
+import { z } from 'zod';
+import type { FaultKind } from '../faults/fault.js';
+import { FAULT_KINDS } from '../faults/registry.js';
+import { MODULE_FILE_SCHEMA } from './module-schema.js';
+import { scenarioSchema } from './scenario-schema.js';
+
+/** A JSON Schema (draft 2020-12) as a plain object. */
+export type JsonSchema = Readonly<Record<string, unknown>>;
+
+/** The JSON Schema of a scenario file, generated from the definition that validates it. */
+export function scenarioJsonSchema(kinds: readonly FaultKind[] = FAULT_KINDS): JsonSchema {
+  const schema = z.toJSONSchema(scenarioSchema(kinds), { io: 'input' });
+  // Read only to say that this version does not know it.
+  const sky = schema.properties?.sky as { properties?: Record<string, unknown> } | undefined;
+  delete sky?.properties?.navigation;
+  return { title: 'Lodestub scenario', ...schema };
+}
+
+/** The JSON Schema of a module profile's file, generated from the definition that validates it. */
+export function moduleJsonSchema(): JsonSchema {
+  return { title: 'Lodestub module profile', ...z.toJSONSchema(MODULE_FILE_SCHEMA, { io: 'input' }) };
+}

@@ -1,0 +1,221 @@
+import { basename, dirname, isAbsolute, join } from 'node:path';
+import { z } from 'zod';
+import { LodestubError } from '../base/error.js';
+import type { Utc } from '../base/time.js';
+import type { ModuleProfile } from '../emit/module-profile.js';
+import type { FaultKind } from '../faults/fault.js';
+import { FAULT_KINDS } from '../faults/registry.js';
+import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
+import type { RouteStep } from '../sim/trajectory/route.js';
+import { readYaml, type ValuePath, type YamlDocument } from './document.js';
+import { explain, mistake, nameOf, report, type SchemaFacts, valueAt } from './explain.js';
+import { moduleFrom } from './module.js';
+import type { FileReader, Scenario, ScenarioOverrides, SkyChoice, TimelineEntry } from './scenario.js';
+import { type RawEntry, type RawScenario, type RawStep, scenarioSchema } from './scenario-schema.js';
+import { findScenario, NODE_FILES, readFailure, resolveModule, shownPath } from './shipped.js';
+
+/** What {@link readScenario} needs to know beside the text. */
+export interface ReadOptions {
+  /** The scenario's file, for messages. */
+  readonly file: string;
+  /** Where the files that it names are looked for. */
+  readonly baseFolder: string;
+  readonly files?: FileReader;
+  /** Stands for `start: now`; without it, `now` is left for the run to fill in. */
+  readonly now?: Utc;
+  readonly overrides?: ScenarioOverrides;
+  /** The kinds of fault that the timeline may name. */
+  readonly kinds?: readonly FaultKind[];
+}
+
+/** What the steps of reading share. */
+interface Reading {
+  readonly document: YamlDocument;
+  readonly baseFolder: string;
+  readonly files: FileReader;
+  readonly kinds: readonly FaultKind[];
+}
+
+/**
+ * Reads and checks a scenario, and the files that it names.
+ * @throws LodestubError `scenario.…`, `module.…`, and what a track's file or the route as a whole gives, with its place
+ */
+export async function readScenario(text: string, options: ReadOptions): Promise<Scenario> {
+  const { file, baseFolder, files = NODE_FILES, overrides = {}, kinds = FAULT_KINDS } = options;
+  const document = readYaml(text, file, 'scenario');
+  const result = scenarioSchema(kinds).safeParse(document.value);
+  if (!result.success) throw explain(document, result.error.issues, (at) => settingFacts(document, kinds, at));
+  const raw = result.data;
+  const reading = { document, baseFolder, files, kinds };
+  const route = await readRoute(raw.route, ['route'], reading);
+  checkRoute(route, document);
+  return {
+    title: raw.title ?? basename(file).replace(/\.ya?ml$/i, ''),
+    seed: overrides.seed ?? raw.seed,
+    start: raw.start === 'now' ? (options.now ?? 'now') : raw.start,
+    durationS: overrides.durationS ?? raw.duration ?? null,
+    module: await readModuleOf(raw, overrides, reading),
+    receiverStart: raw.receiver.start,
+    errors: raw.errors,
+    sky: await readSky(raw.sky, reading),
+    surroundings: raw.surroundings,
+    route,
+    timeline: raw.timeline.map((entry, index) => timelineEntry(entry, index + 1, kinds)),
+    file,
+  };
+}
+
+/**
+ * Reads a scenario from a file, or a shipped one by its name.
+ * @throws LodestubError as {@link readScenario}; `scenario.missing` where there is none
+ */
+export async function loadScenarioFile(
+  nameOrPath: string,
+  overrides: ScenarioOverrides = {},
+  now?: Utc,
+): Promise<Scenario> {
+  const path = await findScenario(nameOrPath);
+  let text: string;
+  try {
+    text = await NODE_FILES.readText(path);
+  } catch (error) {
+    const hint = 'Name a file, or one of the scenarios that lodestub list scenarios shows.';
+    const detail = { path: shownPath(path), summary: readFailure(error), hint, cause: error };
+    throw new LodestubError({ code: 'scenario.missing', ...detail });
+  }
+  const file = shownPath(path);
+  return readScenario(text, { file, baseFolder: dirname(path), overrides, ...(now ? { now } : {}) });
+}
+
+async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, reading: Reading): Promise<ModuleProfile> {
+  const { document, baseFolder, files } = reading;
+  let profile: ModuleProfile;
+  if (overrides.module !== undefined) {
+    profile = await resolveModule(overrides.module, '', files);
+  } else if (typeof raw.module === 'string') {
+    try {
+      profile = await resolveModule(raw.module, baseFolder, files);
+    } catch (error) {
+      throw placed(error, ['module.missing', 'module.unknown-name'], document, ['module']);
+    }
+  } else {
+    profile = moduleFrom(raw.module, 'in the scenario', document, ['module']);
+  }
+  const { antenna, channels, 'elevation-mask': elevationMaskDeg } = raw.receiver;
+  return {
+    ...profile,
+    baud: overrides.baud ?? profile.baud,
+    receiver: {
+      ...profile.receiver,
+      ...(antenna === undefined ? {} : { antenna }),
+      ...(channels === undefined ? {} : { channels }),
+      ...(elevationMaskDeg === undefined ? {} : { elevationMaskDeg }),
+    },
+  };
+}
+
+async function readSky(sky: RawScenario['sky'], reading: Reading): Promise<SkyChoice> {
+  const { systems, almanac, shift } = sky;
+  return {
+    systems,
+    almanac: almanac === undefined ? null : await readNamed(almanac, ['sky', 'almanac'], reading),
+    shift,
+    outOfService: sky['out-of-service'],
+  };
+}
+
+/** Reads a file that the scenario names. */
+async function readNamed(name: string, at: ValuePath, { document, baseFolder, files }: Reading) {
+  const path = isAbsolute(name) ? name : join(baseFolder, name);
+  try {
+    return { path: shownPath(path), text: await files.readText(path) };
+  } catch (error) {
+    const summary = `${shownPath(path)}: ${readFailure(error)}`;
+    const hint = 'A file that a scenario names is relative to the scenario.';
+    throw report(document, [mistake(document, at, { kind: 'missing', summary, hint, cause: error })]);
+  }
+}
+
+async function readRoute(steps: readonly RawStep[], at: ValuePath, reading: Reading): Promise<RouteStep[]> {
+  const route: RouteStep[] = [];
+  for (const [index, step] of steps.entries()) route.push(await readStep(step, [...at, index], reading));
+  return route;
+}
+
+async function readStep(step: RawStep, at: ValuePath, reading: Reading): Promise<RouteStep> {
+  if ('hold' in step) {
+    return { kind: 'hold', durationS: step.hold, ...(step.at === undefined ? {} : { at: step.at }) };
+  }
+  if ('repeat' in step) {
+    return { kind: 'repeat', times: step.repeat, steps: await readRoute(step.route, [...at, 'route'], reading) };
+  }
+  const manner = { accelerationMps2: step.acceleration, yawRateDegps: step['yaw-rate'] };
+  if ('go' in step) {
+    const radius = step['turn-radius'];
+    const turn = radius === undefined ? {} : { turnRadiusM: radius };
+    return { kind: 'go', via: step.go, speedMps: step.speed, ...manner, ...turn };
+  }
+  const { path, text } = await readNamed(step.track, [...at, 'track'], reading);
+  // Most scenarios have no track: the XML reader is loaded for those that have one.
+  const { readGpx } = await import('./gpx.js');
+  const speed = step.speed === undefined ? {} : { speedMps: step.speed };
+  return { kind: 'track', points: readGpx(text, path), source: path, ...manner, ...speed };
+}
+
+/** Builds the route once, to say with its line what does not fit together. */
+function checkRoute(route: readonly RouteStep[], document: YamlDocument): void {
+  try {
+    buildTrajectory(route);
+  } catch (error) {
+    if (!(error instanceof LodestubError)) throw error;
+    const parts = (error.path ?? 'route').match(/[^.[\]]+/g) ?? [];
+    const at = parts.map((part) => (/^\d+$/.test(part) ? Number(part) : part));
+    throw placed(error, [error.code], document, valueAt(document.value, at) === undefined ? ['route'] : at);
+  }
+}
+
+/** An error of one of the codes, with the place in the document put before what it says of where. */
+function placed(error: unknown, codes: readonly string[], document: YamlDocument, at: ValuePath): unknown {
+  if (!(error instanceof LodestubError) || !codes.includes(error.code)) return error;
+  const where = `${document.place(document.offsetOf(at))}, ${nameOf(at)}`;
+  const { code, expected, received, hint } = error;
+  return new LodestubError({
+    code,
+    path: where,
+    ...(expected === undefined ? {} : { expected }),
+    ...(received === undefined ? {} : { received }),
+    ...(hint === undefined ? {} : { hint }),
+    ...summaryOf(error),
+    cause: error,
+  });
+}
+
+/** What an error says beside its other parts: its message without code, path, expectation and hint. */
+function summaryOf({ message, code, path, expected, hint }: LodestubError): { summary?: string } {
+  let text = message.slice(code.length + 2);
+  if (hint !== undefined) text = text.slice(0, text.length - hint.length - 1);
+  const end = expected === undefined ? -1 : text.indexOf(`expected ${expected}`);
+  if (end >= 0) text = text.slice(0, end);
+  const isFile = path !== undefined && !path.startsWith('route');
+  if (path !== undefined && !isFile && text.startsWith(path)) text = text.slice(path.length);
+  text = text.replace(/^[:\s]+|[;:.\s]+$/g, '');
+  return text === '' ? {} : { summary: text };
+}
+
+function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind[]): TimelineEntry {
+  const when = { place, atS: entry.at, forS: entry.for ?? null };
+  if (entry.surroundings !== undefined) return { ...when, kind: 'surroundings', surroundings: entry.surroundings };
+  const fault = kinds.find(({ name }) => name === entry.fault);
+  if (fault === undefined) throw new Error(`the schema let the fault ${entry.fault} pass`);
+  return { ...when, kind: 'fault', fault, settings: entry.with as Record<string, unknown> };
+}
+
+/** The keys and bounds of a fault's settings, which its own schema knows. */
+function settingFacts(document: YamlDocument, kinds: readonly FaultKind[], at: ValuePath): SchemaFacts | null {
+  if (at[0] !== 'timeline' || at[2] !== 'with') return null;
+  const name = valueAt(document.value, [...at.slice(0, 2), 'fault']);
+  const kind = kinds.find((each) => each.name === name);
+  if (kind === undefined) return null;
+  const schema = z.toJSONSchema(kind.settings as z.ZodType, { io: 'input', unrepresentable: 'any' });
+  return { properties: (schema.properties ?? {}) as SchemaFacts['properties'] };
+}

@@ -1,0 +1,63 @@
+import type { Utc } from '../base/time.js';
+import type { ModuleProfile } from '../emit/module-profile.js';
+import type { FaultKind } from '../faults/fault.js';
+import type { StartKind } from '../sim/epoch.js';
+import type { RouteStep } from '../sim/trajectory/route.js';
+import type { Surroundings } from './scenario-schema.js';
+
+/** What happens at a time of the run. */
+export type TimelineEntry = {
+  /** Place in the timeline, from 1: the first part of a fault's id in the journal. */
+  readonly place: number;
+  /** When it begins, s after the start. */
+  readonly atS: number;
+  /** How long it is in force, s; null: to the end, or as long as the kind of fault says. */
+  readonly forS: number | null;
+} & (
+  | { readonly kind: 'fault'; readonly fault: FaultKind; readonly settings: Readonly<Record<string, unknown>> }
+  | { readonly kind: 'surroundings'; readonly surroundings: Surroundings }
+);
+
+/** The satellites of a scenario. */
+export interface SkyChoice {
+  readonly systems: readonly 'gps'[];
+  /** The text of a YUMA almanac and where it came from; null: the reference constellation. */
+  readonly almanac: { readonly path: string; readonly text: string } | null;
+  /** The almanac's date is moved to the start. */
+  readonly shift: boolean;
+  /** Satellites that send nothing: G05. */
+  readonly outOfService: readonly string[];
+}
+
+/** A scenario, read and checked, with every default filled in. */
+export interface Scenario {
+  readonly title: string;
+  readonly seed: number;
+  readonly start: Utc | 'now';
+  /** s; null: the route's length. */
+  readonly durationS: number | null;
+  readonly module: ModuleProfile;
+  readonly receiverStart: StartKind;
+  readonly errors: 'realistic' | 'none';
+  readonly sky: SkyChoice;
+  readonly surroundings: Surroundings;
+  readonly route: readonly RouteStep[];
+  readonly timeline: readonly TimelineEntry[];
+  /** The file it was read from; null where it was made from options. */
+  readonly file: string | null;
+}
+
+/** What the command line sets in place of what the scenario says. */
+export interface ScenarioOverrides {
+  readonly seed?: number;
+  /** Name of a module profile, or a file. */
+  readonly module?: string;
+  readonly durationS?: number;
+  /** Speed of the module's line, baud. */
+  readonly baud?: number;
+}
+
+/** How files that a scenario names are read; a missing one throws. */
+export interface FileReader {
+  readText(path: string): Promise<string> | string;
+}

@@ -1,0 +1,138 @@
+import { readdir, readFile, stat } from 'node:fs/promises';
+import { basename, isAbsolute, join, relative } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { LodestubError } from '../base/error.js';
+import { suggest } from '../base/nearest.js';
+import type { ModuleProfile } from '../emit/module-profile.js';
+import { readYaml } from './document.js';
+import { readModule, unknownModule } from './module.js';
+import type { FileReader } from './scenario.js';
+
+/** The folder of shipped scenarios; the same depth from `src/scenario` and from `dist/scenario`. */
+export const SCENARIOS_FOLDER = fileURLToPath(new URL('../../scenarios', import.meta.url));
+const MODULES_FOLDER = join(SCENARIOS_FOLDER, 'modules');
+
+/** The scenario that is played where none is named. */
+export const BUILT_IN_SCENARIO = 'harbour-pilot';
+/** The module that is played where none is named. */
+export const DEFAULT_MODULE = 'single-band-9600';
+
+/** The largest file that is read as text, bytes: a track of some days. */
+const MAX_FILE_BYTES = 64_000_000;
+
+/** A shipped scenario or module profile. */
+export interface Listed {
+  readonly name: string;
+  readonly title: string;
+  readonly file: string;
+}
+
+/** Reads files of the machine as UTF-8. */
+export const NODE_FILES: FileReader = {
+  async readText(path) {
+    const status = await stat(path);
+    // A folder, or a pipe that nobody writes to, would fail late or never.
+    if (!status.isFile()) throw new Error('it is not a file');
+    if (status.size > MAX_FILE_BYTES) throw new Error(`it has ${status.size} bytes, ${MAX_FILE_BYTES} are allowed`);
+    return readFile(path, 'utf8');
+  },
+};
+
+/** True where a name of a scenario or module means a file. */
+export function isFileName(name: string): boolean {
+  return name.includes('/') || name.includes('\\') || /\.ya?ml$/i.test(name);
+}
+
+/** A file's name as messages show it: relative to the working directory where it is below it. */
+export function shownPath(path: string): string {
+  if (!isAbsolute(path)) return path;
+  const short = relative('', path);
+  return short === '' || short.startsWith('..') ? path : short;
+}
+
+/** Why a file could not be read, in words. */
+export function readFailure(error: unknown): string {
+  const code = (error as NodeJS.ErrnoException).code;
+  const words: Record<string, string> = {
+    ENOENT: 'there is no such file',
+    ENOTDIR: 'there is no such file',
+    EACCES: 'reading it is not allowed',
+    EPERM: 'reading it is not allowed',
+    EISDIR: 'it is not a file',
+    ENAMETOOLONG: 'the name is too long',
+  };
+  return words[code ?? ''] ?? (error as Error).message;
+}
+
+/** The scenarios that come with Lodestub, by name. */
+export async function listScenarios(): Promise<Listed[]> {
+  return listFolder(SCENARIOS_FOLDER, 'scenario');
+}
+
+/** The module profiles that come with Lodestub, by name. */
+export async function listModules(): Promise<Listed[]> {
+  return listFolder(MODULES_FOLDER, 'module');
+}
+
+async function listFolder(folder: string, subject: string): Promise<Listed[]> {
+  const files = (await readdir(folder)).filter((name) => name.endsWith('.yaml')).sort();
+  return Promise.all(
+    files.map(async (each) => {
+      const file = join(folder, each);
+      const { value } = readYaml(await readFile(file, 'utf8'), shownPath(file), subject);
+      const name = basename(each, '.yaml');
+      return { name, title: String(value.title ?? name), file };
+    }),
+  );
+}
+
+/**
+ * The file of a scenario given by name or as a file (with `/` or `.yaml` in it).
+ * @throws LodestubError `scenario.missing` for a name that no shipped scenario has
+ */
+export async function findScenario(nameOrPath: string): Promise<string> {
+  if (isFileName(nameOrPath)) return nameOrPath;
+  const known = await listScenarios();
+  const found = known.find(({ name }) => name === nameOrPath);
+  if (found) return found.file;
+  throw new LodestubError({
+    code: 'scenario.missing',
+    expected: 'the name of a scenario, or a file (with / or .yaml in it)',
+    received: JSON.stringify(nameOrPath),
+    hint: suggest(
+      nameOrPath,
+      known.map(({ name }) => name),
+    ),
+  });
+}
+
+/**
+ * A module profile by name, or from a file.
+ * @param nameOrPath a name that {@link listModules} gives; with `/` or `.yaml` in it a file, relative to `baseFolder`
+ * @throws LodestubError `module.…`
+ */
+export async function resolveModule(
+  nameOrPath: string,
+  baseFolder = '',
+  files: FileReader = NODE_FILES,
+): Promise<ModuleProfile> {
+  if (isFileName(nameOrPath)) {
+    const path = isAbsolute(nameOrPath) ? nameOrPath : join(baseFolder, nameOrPath);
+    let text: string;
+    try {
+      text = await files.readText(path);
+    } catch (error) {
+      const path_ = shownPath(path);
+      const hint = 'A file that a scenario names is relative to the scenario.';
+      throw new LodestubError({ code: 'module.missing', path: path_, summary: readFailure(error), hint, cause: error });
+    }
+    return readModule(text, shownPath(path), basename(path).replace(/\.ya?ml$/i, ''));
+  }
+  const known = await listModules();
+  const found = known.find(({ name }) => name === nameOrPath);
+  if (!found) {
+    const names = known.map(({ name }) => name);
+    throw unknownModule(nameOrPath, suggest(nameOrPath, names));
+  }
+  return readModule(await NODE_FILES.readText(found.file), shownPath(found.file), found.name);
+}

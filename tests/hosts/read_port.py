@@ -1,0 +1,26 @@
+"""A host in Python over python3-serial: opens a port at a baud rate, prints a line for each read: `<epochMs> <hex>`.
+
+use: read_port.py PATH BAUD [SECONDS [TEXT]]     ends after SECONDS (default: never); TEXT goes first, then CR LF
+The first line, printed once the port is set up, is `ready`.
+"""
+
+import sys
+import time
+
+import serial
+
+
+def main():
+    path, baud = sys.argv[1], int(sys.argv[2])
+    end_s = time.time() + float(sys.argv[3]) if len(sys.argv) > 3 else None
+    with serial.Serial(path, baud, timeout=0.05) as port:
+        if len(sys.argv) > 4:
+            port.write(sys.argv[4].encode("ascii") + b"\r\n")
+        print("ready", flush=True)
+        while end_s is None or time.time() < end_s:
+            data = port.read(max(1, port.in_waiting))
+            if data:
+                print(int(time.time() * 1000), data.hex(), flush=True)
+
+
+main()
