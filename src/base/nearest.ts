@@ -20,7 +20,7 @@ export function suggest(word: string, choices: readonly string[]): string {
 }
 
 /** True where `choice` is so close to `word` that it is likely what was meant. */
-export function isNear(word: string, choice: string | undefined): boolean {
+function isNear(word: string, choice: string | undefined): boolean {
   if (choice === undefined) return false;
   const [a, b] = [word.toLowerCase(), choice.toLowerCase()];
   return distance(a, b) <= Math.max(1, Math.floor(Math.max(a.length, b.length) / 2)) && distance(a, b) < b.length;

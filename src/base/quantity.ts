@@ -62,7 +62,13 @@ export function parseQuantity(text: string, dimension: Dimension): number {
       received: JSON.stringify(text),
     });
   }
-  return value * factor;
+  const valueSi = value * factor;
+  if (Number.isFinite(valueSi)) return valueSi;
+  throw new LodestubError({
+    code: 'quantity.format',
+    expected: `${named(dimension)} such as ${example}`,
+    received: JSON.stringify(text),
+  });
 }
 
 /** What to say that was expected: `a duration with its unit, such as 90 s, …`. */

@@ -91,12 +91,21 @@ export function utcFromGps(time: GpsTime, gpsMinusUtcS?: number): Utc {
   return calendar(day, restOfBefore);
 }
 
+/** The day looked up last: a run asks for the same one thousands of times. */
+let lastDay = Number.NaN;
+let lastDate = { year: 0, month: 0, day: 0 };
+
 function calendar(day: number, secondOfDay: number): Utc {
   const shift = Math.floor(secondOfDay / SECONDS_PER_DAY);
+  if (day + shift !== lastDay) {
+    lastDay = day + shift;
+    lastDate = dateOfDay(lastDay);
+  }
   const rest = secondOfDay - shift * SECONDS_PER_DAY;
   const hour = Math.floor(rest / 3600);
   const minute = Math.floor((rest - hour * 3600) / 60);
-  return { ...dateOfDay(day + shift), hour, minute, second: rest - hour * 3600 - minute * 60 };
+  const { year, month, day: dayOfMonth } = lastDate;
+  return { year, month, day: dayOfMonth, hour, minute, second: rest - hour * 3600 - minute * 60 };
 }
 
 const ISO = /^(\d{4})-(\d{2})-(\d{2})[T ](\d{2}):(\d{2})(?::(\d{2}(?:\.\d{1,9})?))?\s*Z$/;

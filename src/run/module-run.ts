@@ -62,6 +62,11 @@ export class ModuleRun {
     return this.#nowMs >= this.#endMs;
   }
 
+  /** When it is over, ms; Infinity while that is not yet known. */
+  get endMs(): number {
+    return this.#endMs;
+  }
+
   /** Ticks done so far. */
   get epochsDone(): number {
     return this.#nextIndex;

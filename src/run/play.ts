@@ -24,7 +24,7 @@ export async function play(run: ModuleRun, clock: Clock, signal: StopSignal): Pr
 }
 
 /** Ticks between two looks at the rest of the world. */
-const TICKS_AT_ONCE = 256;
+const TICKS_AT_ONCE = 8;
 /** Real time after which others get a turn, ms. */
 const TURN_MS = 50;
 

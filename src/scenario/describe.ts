@@ -16,7 +16,8 @@ const TIMELINE_LINES = 8;
  * @param routeS how long its route takes, s, where the caller has built it
  */
 export function describeScenario(scenario: Scenario, routeS?: number): string {
-  const { title, seed, start, module, receiverStart, route, timeline, errors, file } = scenario;
+  const { title, seed, start, receiverStart, route, timeline, errors, file } = scenario;
+  const { elevationMaskDeg, antenna } = scenario.module.receiver;
   const lengthS = scenario.durationS ?? routeS ?? null;
   const route_ = routeS === undefined ? '' : ` (the route takes ${clock(routeS)})`;
   const reached: Reached = {};
@@ -27,10 +28,7 @@ export function describeScenario(scenario: Scenario, routeS?: number): string {
     row('start', start === 'now' ? 'now' : formatUtc(start).replace('.000Z', 'Z')),
     row('duration', `${lengthS === null ? "the route's length" : clock(lengthS)}${route_}`),
     ...describeModule(scenario),
-    row(
-      'receiver',
-      `${receiverStart} start, elevation mask ${module.receiver.elevationMaskDeg} deg, ${module.receiver.antenna} antenna`,
-    ),
+    row('receiver', `${receiverStart} start, elevation mask ${elevationMaskDeg} deg, ${antenna} antenna`),
     row('sky', `${describeSky(scenario)}, ${scenario.surroundings}${errors === 'none' ? ', without errors' : ''}`),
     'route',
     ...shorten(steps, ROUTE_LINES, 'steps'),

@@ -188,7 +188,9 @@ function unknownKeys(
     : { keys: Object.keys(facts(at)?.properties ?? {}), variants: [] };
   return issue.keys.map((key) => {
     if (!known.variants.includes(key)) return unknownKey(document, [...at, key], key, known.keys);
-    return mistake(document, [...at, key], { kind: 'one-of', expected: onlyOneOf(known.variants) }, true);
+    // Which of the two is left over depends on which variant came closest: the later one is always named.
+    const later = Object.keys(valueAt(document.value, at) as object).filter((each) => known.variants.includes(each))[1];
+    return mistake(document, [...at, later ?? key], { kind: 'one-of', expected: onlyOneOf(known.variants) }, true);
   });
 }
 

@@ -1,10 +1,35 @@
 import type { ModuleProfile } from '../emit/module-profile.js';
-import type { SentenceName, SentenceStyle } from '../emit/sentences/style.js';
+import { writeSentences } from '../emit/sentences/registry.js';
+import type { SentenceName } from '../emit/sentences/style.js';
+import type { Report } from '../sim/epoch.js';
 
 /** Bit times of a byte on the line: start bit, 8 data bits, stop bit. */
 const BITS_PER_BYTE = 10;
-/** Satellites in view of a usual open sky, for estimates. */
+/** Satellites in view, and used, of a usual open sky, for estimates. */
 const USUAL_IN_VIEW = 12;
+const USUAL_USED = 9;
+
+/** A usual report, with no number longer than in any other plausible one: high, fast, and far from the geoid. */
+const LONG_REPORT: Report = {
+  fix: '3d',
+  quality: 1,
+  mode: 'A',
+  status: 'A',
+  utc: { year: 2026, month: 12, day: 31, hour: 23, minute: 58, second: 58.5 },
+  timeKnown: true,
+  dateKnown: true,
+  latitudeDeg: 89.5,
+  longitudeDeg: 179.5,
+  altitudeMslM: 8848,
+  geoidSeparationM: -100,
+  speedMps: 100,
+  courseDeg: 351.25,
+  hdop: 10,
+  vdop: 10,
+  pdop: 15,
+  used: satellites(USUAL_USED),
+  inView: satellites(USUAL_IN_VIEW).map((id) => ({ id, azimuthDeg: 123, elevationDeg: 45, cn0DbHz: 40 })),
+};
 
 /** How full a module's line is, 1 being all of it: an estimate for a usual open sky of 12 satellites. */
 export interface LineLoad {
@@ -15,66 +40,35 @@ export interface LineLoad {
 }
 
 /** Estimates how full the line of a module is. */
-export function lineLoad({ baud, epochMs, sentences, style }: ModuleProfile): LineLoad {
+export function lineLoad(profile: ModuleProfile): LineLoad {
+  const { baud, epochMs, sentences } = profile;
   const capacity = ((baud / BITS_PER_BYTE) * epochMs) / 1000;
-  const bytesOf = (name: SentenceName) => bytesUsual(name, style);
-  const average = sentences.reduce((sum, { name, every }) => sum + bytesOf(name) / every, 0);
-  const worst = sentences.reduce((sum, { name }) => sum + bytesOf(name), 0);
+  let average = 0;
+  let worst = 0;
+  for (const { name, every } of sentences) {
+    const bytes = lengths(profile, name, LONG_REPORT).reduce((sum, length) => sum + length, 0);
+    average += bytes / every;
+    worst += bytes;
+  }
   return { average: average / capacity, worstEpoch: worst / capacity };
 }
 
-/** The sentence that may become the longest with a module's decimals, and its length with CR LF, bytes. */
-export function longestSentence({ style, sentences }: ModuleProfile): { name: SentenceName; bytes: number } {
+/** The sentence that becomes the longest with a module's decimals, and its length with `$` and CR LF, bytes. */
+export function longestSentence(profile: ModuleProfile): { name: SentenceName; bytes: number } {
   let longest: { name: SentenceName; bytes: number } = { name: 'GGA', bytes: 0 };
-  for (const { name } of sentences) {
-    const bytes = name === 'GSV' ? sentence(gsvFields(4, style)) : bytesMost(name, style);
+  const report = { ...LONG_REPORT, used: satellites(USUAL_IN_VIEW) };
+  for (const { name } of profile.sentences) {
+    const bytes = Math.max(...lengths(profile, name, report));
     if (bytes > longest.bytes) longest = { name, bytes };
   }
   return longest;
 }
 
-/** Length of an address and fields of the widths given, with commas, checksum and CR LF, bytes. */
-function sentence(widths: readonly number[]): number {
-  const head = '$GPGGA'.length;
-  const tail = '*hh\r\n'.length;
-  return head + tail + widths.reduce((sum, width) => sum + 1 + width, 0);
+/** Lengths of the sentences of one name that an epoch has, with CR LF, bytes. */
+function lengths({ style }: ModuleProfile, name: SentenceName, report: Report): number[] {
+  return writeSentences(report, style, [name]).map((sentence) => sentence.length + 2);
 }
 
-/** A number of `digits` before the point and `decimals` behind it. */
-function number(digits: number, decimals: number): number {
-  return digits + (decimals > 0 ? 1 + decimals : 0);
-}
-
-/** Widths of latitude, hemisphere, longitude, hemisphere. */
-function position({ minuteDecimals }: SentenceStyle): number[] {
-  return [number(4, minuteDecimals), 1, number(5, minuteDecimals), 1];
-}
-
-function gsvFields(satellites: number, { version }: SentenceStyle): number[] {
-  const each = [2, 2, 3, 2];
-  return [1, 1, 2, ...Array.from({ length: satellites }, () => each).flat(), ...(version === '4.11' ? [1] : [])];
-}
-
-/** The longest that a sentence gets with a plausible motion: three digits of knots, four of metres. */
-function bytesMost(name: SentenceName, style: SentenceStyle): number {
-  const { version, secondDecimals, altitudeDecimals, speedDecimals, courseDecimals, dopDecimals } = style;
-  const isNew = version === '4.11';
-  const time = number(6, secondDecimals);
-  const course = number(3, courseDecimals);
-  const dop = number(2, dopDecimals);
-  const widths: Record<Exclude<SentenceName, 'GSV'>, number[]> = {
-    GGA: [time, ...position(style), 1, 2, dop, number(4, altitudeDecimals), 1, number(3, altitudeDecimals), 1, 0, 0],
-    GLL: [...position(style), time, 1, 1],
-    GSA: [1, 1, ...Array.from({ length: 12 }, () => 2), dop, dop, dop, ...(isNew ? [1] : [])],
-    RMC: [time, 1, ...position(style), number(3, speedDecimals), course, 6, 4, 1, 1, ...(isNew ? [1] : [])],
-    VTG: [course, 1, course, 1, number(3, speedDecimals), 1, number(3, speedDecimals), 1, 1],
-    ZDA: [time, 2, 2, 4, 2, 2],
-  };
-  return sentence(widths[name as Exclude<SentenceName, 'GSV'>]);
-}
-
-/** Bytes of one epoch's worth of a sentence under a usual sky. */
-function bytesUsual(name: SentenceName, style: SentenceStyle): number {
-  if (name !== 'GSV') return bytesMost(name, style);
-  return (USUAL_IN_VIEW / 4) * sentence(gsvFields(4, style));
+function satellites(count: number): string[] {
+  return Array.from({ length: count }, (_, index) => `G${String(index + 11)}`);
 }

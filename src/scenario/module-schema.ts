@@ -34,7 +34,7 @@ const BANNER = z
   .default([DEFAULT_BANNER])
   .describe(`Lines sent as TXT at start-up, one with the word ${HONEST_WORD}`);
 
-const everyError = `expected sentences out of ${SENTENCE_NAMES.join(', ')}, each with at every how many epochs it comes`;
+const everyError = `expected sentences out of ${SENTENCE_NAMES.join(', ')}, each with its interval in epochs`;
 
 /** A mapping of sentence to interval; its order is the order sent, so it must not be rebuilt by a fixed shape. */
 const SENTENCES = z

@@ -237,7 +237,7 @@ const CASES: readonly Case[] = [
   ],
   [
     'decimals beyond 82 characters',
-    `${LEAST}module: { decimals: { minutes: 7 } }\n`,
+    `${LEAST}module: { decimals: { minutes: 7, seconds: 3 } }\n`,
     'module.range',
     'lap.yaml, line 4, column 21, module.decimals',
   ],
@@ -322,6 +322,13 @@ describe('messages', () => {
     const error = await errorOf(`${LEAST}seed: -1\nreceiver: { start: col }\nsky: { shift: 3 }\n`);
     expect(error.path).toBe('lap.yaml, line 4, column 7, seed');
     expect(error.hint).toBe('2 more mistakes at line 5, column 20, receiver.start; line 6, column 15, sky.shift.');
+  });
+
+  it('give the place of what does not fit together in the route, in a repeat too', async () => {
+    const error = await errorOf(step('{ repeat: 2, route: [ { hold: 3 s }, { hold: 3 s, at: [1, 2] } ] }'));
+    expect(error.path).toBe('lap.yaml, line 4, column 42, route.2.route.2');
+    expect(error.message).toContain('elsewhere');
+    expect(error.message.match(/expected/g)).toHaveLength(1);
   });
 
   it('point into what an alias repeats', async () => {

@@ -3,6 +3,8 @@ import { bytesFromLatin1, type Dropped, segmentsOf, type Transmission } from './
 
 /** Bit times of a byte: start bit, eight data bits, stop bit. */
 const BITS_PER_BYTE = 10;
+/** Sentences that have gone are forgotten when so many stand before those that wait. */
+const LONGEST_PAST = 256;
 
 /** A sentence that the module hands to its UART. */
 export interface OutgoingSentence {
@@ -13,11 +15,18 @@ export interface OutgoingSentence {
   readonly faults: readonly string[];
 }
 
-interface Item extends OutgoingSentence {
-  readonly epoch: number;
-  readonly length: number;
+/** What waits in the transmit buffer. */
+class Item {
   /** Byte faults have had their say on what comes before it. */
-  isAnnounced: boolean;
+  isAnnounced = false;
+
+  constructor(
+    readonly epoch: number,
+    readonly text: string,
+    readonly altered: string | null,
+    readonly faults: readonly string[],
+    readonly length: number,
+  ) {}
 }
 
 interface Batch {
@@ -42,6 +51,8 @@ export class Line {
   readonly #options: LineOptions;
   readonly #batches: Batch[] = [];
   readonly #queue: Item[] = [];
+  /** Place of the first that waits; what is before it has gone. */
+  #head = 0;
   #queuedBytes = 0;
   /** End of the last stop bit so far. */
   #freeMs = 0;
@@ -62,7 +73,7 @@ export class Line {
   advance(untilMs: number, faults: readonly ByteFault[], sent: Transmission[], dropped: Dropped[]): void {
     for (;;) {
       const batch = this.#batches[0];
-      const item = this.#queue[0];
+      const item = this.#queue[this.#head];
       const startMs = item === undefined ? Infinity : this.#freeMs;
       if (batch !== undefined && batch.readyMs <= startMs) {
         if (batch.readyMs >= untilMs) return;
@@ -95,11 +106,11 @@ export class Line {
       last.faults = [...last.faults, ...faults];
       lost(last.text, last.epoch, before - countBytes(last));
     }
-    for (const { text, epoch, length } of this.#queue) lost(text, epoch, length);
+    for (const { text, epoch, length } of this.#queue.slice(this.#head)) lost(text, epoch, length);
     for (const batch of this.#batches) {
       for (const { text, altered } of batch.sentences) lost(text, batch.epoch, altered?.length ?? text.length + 2);
     }
-    this.#queue.length = 0;
+    this.#empty();
     this.#batches.length = 0;
     this.#queuedBytes = 0;
     this.#freeMs = Math.min(this.#freeMs, atMs);
@@ -109,12 +120,12 @@ export class Line {
   #admit({ readyMs, epoch, sentences }: Batch, dropped: Dropped[]): void {
     const { transmitBufferBytes, overflow } = this.#options;
     const inFlight = Math.max(0, Math.ceil((this.#freeMs - readyMs) / this.byteMs));
-    if (this.#queue.length === 0) this.#freeMs = Math.max(this.#freeMs, readyMs);
+    if (this.#head === this.#queue.length) this.#freeMs = Math.max(this.#freeMs, readyMs);
     for (const sentence of sentences) {
       const length = sentence.altered === null ? sentence.text.length + 2 : sentence.altered.length;
       const room = transmitBufferBytes - this.#queuedBytes - inFlight;
       if (length <= room) {
-        this.#push({ ...sentence, epoch, length, isAnnounced: false });
+        this.#push(new Item(epoch, sentence.text, sentence.altered, sentence.faults, length));
         continue;
       }
       const kept = overflow === 'cut' ? Math.max(0, room) : 0;
@@ -122,8 +133,13 @@ export class Line {
       dropped.push({ epoch, atMs: readyMs, text, bytes: length - kept, reason: 'transmit-buffer', faults });
       if (kept === 0) continue;
       const altered = (sentence.altered ?? `${text}\r\n`).slice(0, kept);
-      this.#push({ ...sentence, altered, epoch, length: kept, isAnnounced: false });
+      this.#push(new Item(epoch, text, altered, faults, kept));
     }
+  }
+
+  #empty(): void {
+    this.#queue.length = 0;
+    this.#head = 0;
   }
 
   #push(item: Item): void {
@@ -140,7 +156,12 @@ export class Line {
         return;
       }
     }
-    this.#queue.shift();
+    this.#head++;
+    if (this.#head === this.#queue.length) this.#empty();
+    else if (this.#head > LONGEST_PAST) {
+      this.#queue.splice(0, this.#head);
+      this.#head = 0;
+    }
     this.#queuedBytes -= item.length;
     const endMs = startMs + item.length * this.byteMs;
     this.#freeMs = endMs;

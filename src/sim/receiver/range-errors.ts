@@ -21,20 +21,18 @@ const CORRELATOR_CHIPS = 0.5;
 const INTEGRATION_S = 0.02;
 
 /**
- * Standard deviation of the code loop's thermal noise, m.
+ * Standard deviation of the code loop's thermal noise, m, at a C/N0 given as a ratio, Hz.
  * Source: E. D. Kaplan, C. J. Hegarty (ed.), Understanding GPS, chapter on receivers, non-coherent early minus late
  * discriminator (from memory).
  */
-export function codeNoiseM(cn0DbHz: number): number {
-  const cn0 = 10 ** (cn0DbHz / 10);
+export function codeNoiseM(cn0: number): number {
   const loop = (LOOP_BANDWIDTH_HZ * CORRELATOR_CHIPS) / (2 * cn0);
   return GPS_CA_CHIP_M * Math.sqrt(loop * (1 + 2 / (INTEGRATION_S * cn0 * (2 - CORRELATOR_CHIPS))));
 }
 
-/** Standard deviation of a range rate from Doppler, m/s: 0.05 m/s at 45 dB-Hz, falling with the amplitude (common practice). */
-function rangeRateNoiseMps(cn0DbHz: number): number {
-  return 0.05 * 10 ** ((45 - cn0DbHz) / 20);
-}
+/** Standard deviation of a range rate from Doppler at 45 dB-Hz, m/s; it falls with the amplitude (common practice). */
+const RANGE_RATE_NOISE_MPS = 0.05;
+const STRONG_AMPLITUDE = 10 ** (45 / 20);
 
 /** Errors of one satellite's measurements at an epoch. */
 export interface RangeError {
@@ -87,7 +85,8 @@ export class RangeErrors {
     const ionosphereM = IONOSPHERE_ZENITH_M * (1 + 16 * (0.53 - elevationDeg / 180) ** 3);
     const troposphereM = (0.12 * 1.001) / Math.sqrt(0.002001 + sinElevation * sinElevation);
     const multipathM = 0.13 + 0.53 * Math.exp(-elevationDeg / 10);
-    const noiseM = codeNoiseM(cn0DbHz);
+    const amplitude = 10 ** (cn0DbHz / 20);
+    const noiseM = codeNoiseM(amplitude * amplitude);
     this.#out.errorM =
       SATELLITE_M * this.#satellite.unit +
       ionosphereM * this.#ionosphere.unit +
@@ -101,7 +100,7 @@ export class RangeErrors {
         multipathM * multipathM +
         noiseM * noiseM,
     );
-    this.#out.rangeRateErrorMps = rangeRateNoiseMps(cn0DbHz) * this.#doppler.unit;
+    this.#out.rangeRateErrorMps = RANGE_RATE_NOISE_MPS * (STRONG_AMPLITUDE / amplitude) * this.#doppler.unit;
     return this.#out;
   }
 }
