@@ -23,6 +23,7 @@ export class LodestubError extends Error {
   readonly expected: string | undefined;
   readonly received: string | undefined;
   readonly hint: string | undefined;
+  readonly summary: string | undefined;
 
   constructor(detail: ErrorDetail) {
     super(describe(detail), detail.cause === undefined ? undefined : { cause: detail.cause });
@@ -32,6 +33,7 @@ export class LodestubError extends Error {
     this.expected = detail.expected;
     this.received = detail.received;
     this.hint = detail.hint;
+    this.summary = detail.summary;
   }
 }
 

@@ -72,7 +72,9 @@ export function statusText(
   const { report, satellites } = epoch;
   const tracked = report.inView.flatMap(({ cn0DbHz }) => (cn0DbHz === null ? [] : [cn0DbHz]));
   const searching = satellites.filter(({ state }) => state === 'searching').length;
-  const state = report.fix === 'none' ? (searching > 0 ? `searching ${searching}` : 'no signal') : `${report.fix} fix`;
+  const waiting =
+    tracked.length > 0 ? `tracking ${tracked.length}` : searching > 0 ? `searching ${searching}` : 'no signal';
+  const state = report.fix === 'none' ? waiting : `${report.fix} fix`;
   const cn0 = tracked.length === 0 ? '-' : `${Math.round(meanOf(tracked))}/${Math.round(Math.max(...tracked))}`;
   const place =
     report.latitudeDeg === null || report.longitudeDeg === null

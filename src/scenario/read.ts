@@ -185,21 +185,9 @@ function placed(error: unknown, codes: readonly string[], document: YamlDocument
     ...(expected === undefined ? {} : { expected }),
     ...(received === undefined ? {} : { received }),
     ...(hint === undefined ? {} : { hint }),
-    ...summaryOf(error),
+    ...(error.summary === undefined ? {} : { summary: error.summary }),
     cause: error,
   });
-}
-
-/** What an error says beside its other parts: its message without code, path, expectation and hint. */
-function summaryOf({ message, code, path, expected, hint }: LodestubError): { summary?: string } {
-  let text = message.slice(code.length + 2);
-  if (hint !== undefined) text = text.slice(0, text.length - hint.length - 1);
-  const end = expected === undefined ? -1 : text.indexOf(`expected ${expected}`);
-  if (end >= 0) text = text.slice(0, end);
-  const isFile = path !== undefined && !path.startsWith('route');
-  if (path !== undefined && !isFile && text.startsWith(path)) text = text.slice(path.length);
-  text = text.replace(/^[:\s]+|[;:.\s]+$/g, '');
-  return text === '' ? {} : { summary: text };
 }
 
 function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind[]): TimelineEntry {
