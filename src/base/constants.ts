@@ -9,6 +9,8 @@ export const WGS84_FLATTENING = 1 / 298.257223563;
 export const EARTH_ROTATION_RADPS = 7.2921151467e-5;
 /** Earth's gravitational constant used with GPS, m3/s2 (IS-GPS-200, table 20-IV). */
 export const GM_GPS_M3PS2 = 3.986005e14;
+/** Nominal semi-major axis of GPS, m (GPS SPS Performance Standard, table 3.2-1). */
+export const GPS_SEMI_MAJOR_M = 26_559_700;
 /** Mean radius of the Earth, m (IUGG mean radius R1, rounded). Used for view geometry of the link budget only. */
 export const EARTH_MEAN_RADIUS_M = 6_371_000;
 

@@ -41,27 +41,28 @@ export function ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM }: Geodeti
 }
 
 /**
- * ECEF to geodetic: B. R. Bowring, "The accuracy of geodetic latitude and height equations", Survey Review 28 (1985);
- * two passes of the parametric latitude, below 1 nm for heights to 10,000 km.
+ * ECEF to geodetic: B. R. Bowring, "Transformation from spatial to geographical coordinates", Survey Review 23 (1976),
+ * two passes in the tangent of the parametric latitude: below 1 nm for heights from -10 km to satellites'.
  */
 export function geodeticFromEcef({ xM, yM, zM }: Ecef): Geodetic {
-  const p = Math.hypot(xM, yM);
-  let tanBeta = (zM / p) * (1 - WGS84_FLATTENING) * (1 + (EP2 * SEMI_MINOR_M) / Math.hypot(p, zM));
-  let latRad = 0;
+  const p = Math.sqrt(xM * xM + yM * yM);
+  const longitudeDeg = Math.atan2(yM, xM) * DEG_PER_RAD;
+  if (p < 1e-9) return { latitudeDeg: zM < 0 ? -90 : 90, longitudeDeg, heightM: Math.abs(zM) - SEMI_MINOR_M };
+  const r = Math.sqrt(p * p + zM * zM);
+  let tanBeta = (zM / p) * (1 - WGS84_FLATTENING) * (1 + (EP2 * SEMI_MINOR_M) / r);
+  let tanLat = 0;
   for (let pass = 0; pass < 2; pass++) {
-    if (p === 0) {
-      latRad = zM >= 0 ? Math.PI / 2 : -Math.PI / 2;
-      break;
-    }
     const cosBeta = 1 / Math.sqrt(1 + tanBeta * tanBeta);
     const sinBeta = tanBeta * cosBeta;
-    latRad = Math.atan2(zM + EP2 * SEMI_MINOR_M * sinBeta ** 3, p - E2 * WGS84_SEMI_MAJOR_M * cosBeta ** 3);
-    tanBeta = (1 - WGS84_FLATTENING) * Math.tan(latRad);
+    tanLat =
+      (zM + EP2 * SEMI_MINOR_M * sinBeta * sinBeta * sinBeta) /
+      (p - E2 * WGS84_SEMI_MAJOR_M * cosBeta * cosBeta * cosBeta);
+    tanBeta = (1 - WGS84_FLATTENING) * tanLat;
   }
-  const sinLat = Math.sin(latRad);
-  const cosLat = Math.cos(latRad);
+  const cosLat = 1 / Math.sqrt(1 + tanLat * tanLat);
+  const sinLat = tanLat * cosLat;
   const heightM = p * cosLat + zM * sinLat - WGS84_SEMI_MAJOR_M * Math.sqrt(1 - E2 * sinLat * sinLat);
-  return { latitudeDeg: latRad * DEG_PER_RAD, longitudeDeg: Math.atan2(yM, xM) * DEG_PER_RAD, heightM };
+  return { latitudeDeg: Math.atan(tanLat) * DEG_PER_RAD, longitudeDeg, heightM };
 }
 
 /** Rotation between ECEF and the local tangent plane at a place (east, north, up rows). */

@@ -43,11 +43,22 @@ export async function loadScenario(name: string | undefined, options: ScenarioOp
   const { parsePlace } = await import('../scenario/place.js');
   return scenarioFromOptions(
     {
-      ...(at === undefined ? {} : { at: parsePlace(at) }),
+      ...(at === undefined ? {} : { at: placeFrom(at, parsePlace) }),
       ...(track === undefined ? {} : { track: await readTrack(track) }),
     },
     overrides,
   );
+}
+
+/** A place, with the option's name in what is wrong with it. */
+function placeFrom<T>(text: string, parse: (text: string) => T): T {
+  try {
+    return parse(text);
+  } catch (error) {
+    if (!(error instanceof LodestubError)) throw error;
+    const { code, expected, received, hint, summary } = error;
+    throw new LodestubError({ code, path: '--at', expected, received, hint, summary });
+  }
 }
 
 async function readTrack(path: string) {

@@ -10,6 +10,9 @@ export const EXIT = { done: 0, failure: 1, input: 2 } as const;
 /** Runs the command line. @returns the exit code */
 export async function main(argv: readonly string[]): Promise<number> {
   let exitCode: number = EXIT.done;
+  // Whoever read what is printed may have gone (run | head -1): that ends nothing. A port on standard output notices
+  // by itself.
+  for (const stream of [process.stdout, process.stderr]) stream.on('error', () => {});
   const program = build((code) => {
     exitCode = code;
   });

@@ -1,4 +1,5 @@
 import { LodestubError } from '../base/error.js';
+import type { FilePort } from '../emit/ports/file-port.js';
 import { openPort, parsePortSpec } from '../emit/ports/open-port.js';
 import type { ModulePort } from '../emit/ports/port.js';
 import { RealClock } from '../run/clock.js';
@@ -6,7 +7,7 @@ import { ModuleRun } from '../run/module-run.js';
 import { play } from '../run/play.js';
 import { CAUTION } from './caution.js';
 import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
-import { type JournalFile, openJournal, reportFailure, Stop } from './session.js';
+import { checkJournal, closeAll, endSentence, type JournalFile, openJournal, reportFailure, Stop } from './session.js';
 import { StatusLine } from './status-line.js';
 
 interface RunOptions extends ScenarioOptions {
@@ -16,6 +17,9 @@ interface RunOptions extends ScenarioOptions {
   readonly journal?: string;
   readonly force?: boolean;
 }
+
+/** How often files are brought up to date, ms: whoever looks on sees what has happened. */
+const FLUSH_EVERY_MS = 500;
 
 /** `lodestub run`: in real time on a port. @returns the exit code */
 export async function runCommand(name: string | undefined, options: RunOptions): Promise<number> {
@@ -33,18 +37,20 @@ export async function runCommand(name: string | undefined, options: RunOptions):
   // Checks what can only be checked as a whole (almanac, route) before anything is opened.
   new ModuleRun(scenario, { now: nextWholeSecond().utc, send: () => {} });
   const force = options.force === true;
-  const journal = options.journal === undefined ? null : openJournal(options.journal, force);
+  checkJournal(options.journal, force, spec.kind === 'file' ? spec.path : undefined);
   const stop = new Stop();
   const status = new StatusLine(scenario, process.stderr);
   const note = spec.kind === 'stdout' ? process.stderr : process.stdout;
   let run: ModuleRun | null = null;
   let port: ModulePort | null = null;
+  let journal: JournalFile | null = null;
   try {
     port = await openPort(
       spec,
       { baud: scenario.module.baud, force, ...(options.link === undefined ? {} : { linkPath: options.link }) },
       { hostEvent: (event) => run?.noteHost(event), failed: (error) => stop.fail(error) },
     );
+    journal = options.journal === undefined ? null : openJournal(options.journal, force);
     process.stderr.write(`${CAUTION}\n`);
     note.write(`port: ${port.name}\n`);
     run = await start(port, journal);
@@ -77,19 +83,36 @@ export async function runCommand(name: string | undefined, options: RunOptions):
 
   async function playToEnd(ready: ModuleRun, to: ModulePort, record: JournalFile | null): Promise<void> {
     const clock = new RealClock(options.pace);
+    // Read first: what is printed must not be later than tick 0, or a byte could seem early.
+    const started = new Date();
     clock.start();
-    note.write(`started: ${new Date().toISOString()}\n`);
+    note.write(`started: ${started.toISOString()}\n`);
     status.open();
+    const flusher = setInterval(() => flushFiles(to, record, stop), FLUSH_EVERY_MS);
     try {
       await play(ready, clock, stop);
       ready.finish();
-      record?.close();
     } catch (error) {
       stop.fail(error as Error);
-    } finally {
-      status.close();
-      await to.close();
+      // On a line it would be too early; a file ends in a whole sentence.
+      if ('flush' in to) endSentence(ready);
     }
+    clearInterval(flusher);
+    status.close();
+    await closeAll(
+      stop,
+      () => record?.close(),
+      () => to.close(),
+    );
+  }
+}
+
+function flushFiles(port: ModulePort, journal: JournalFile | null, stop: Stop): void {
+  try {
+    journal?.flush();
+    if ('flush' in port) (port as FilePort).flush();
+  } catch (error) {
+    stop.fail(error as Error);
   }
 }
 

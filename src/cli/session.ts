@@ -1,20 +1,71 @@
+import { statSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { LodestubError } from '../base/error.js';
 import { LineFile } from '../emit/ports/line-file.js';
+import type { ModuleRun } from '../run/module-run.js';
 import type { JournalSink } from '../truth/journal.js';
 
 /** A journal file: opened before the run, closed at its end. */
 export interface JournalFile {
   readonly sink: JournalSink;
+  flush(): void;
   close(): void;
 }
+
+/** An earlier journal, which may be replaced. */
+const isJournal = (head: string) => head.startsWith('{"type":"run","format":1,');
 
 /**
  * Opens a journal. A file that is not an earlier journal is left alone, unless `force`.
  * @throws LodestubError `out.…`
  */
 export function openJournal(path: string, force: boolean): JournalFile {
-  const file = LineFile.open(path, { force, isOwn: (head) => head.startsWith('{"type":"run","format":1,') });
-  return { sink: (line) => file.append(`${line}\n`), close: () => file.close() };
+  const file = LineFile.open(path, { force, isOwn: isJournal });
+  return { sink: (line) => file.append(`${line}\n`), flush: () => file.flush(), close: () => file.close() };
+}
+
+/**
+ * Finds out, before anything else is touched, whether the journal can be opened.
+ * @param out the stream's file, where there is one
+ * @throws LodestubError `out.…`, `command.conflict`
+ */
+export function checkJournal(path: string | undefined, force: boolean, out?: string): void {
+  if (path === undefined) return;
+  if (out !== undefined && resolve(path) === resolve(out) && !isDevice(path)) {
+    throw new LodestubError({
+      code: 'command.conflict',
+      path: '--journal',
+      expected: 'another file than the stream’s',
+      received: path,
+      hint: 'Give each a name of its own.',
+    });
+  }
+  LineFile.check(path, { force, isOwn: isJournal });
+}
+
+function isDevice(path: string): boolean {
+  return statSync(path, { throwIfNoEntry: false })?.isCharacterDevice() === true;
+}
+
+/** Closes all, whatever fails on the way: what could be written is kept. */
+export async function closeAll(stop: Stop, ...closers: readonly (() => void | Promise<void>)[]): Promise<void> {
+  for (const close of closers) {
+    try {
+      await close();
+    } catch (error) {
+      stop.fail(error as Error);
+    }
+  }
+}
+
+/** After one file has failed: the other one ends with a whole sentence too. */
+export function endSentence(run: ModuleRun): void {
+  try {
+    run.stop();
+    run.advanceTo(run.endMs);
+  } catch {
+    // The file that has failed does so again.
+  }
 }
 
 /** Tells a run to end: by Ctrl-C, a request to terminate, or a failure. */

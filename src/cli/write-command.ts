@@ -3,7 +3,7 @@ import { openFilePort } from '../emit/ports/file-port.js';
 import { ModuleRun } from '../run/module-run.js';
 import { playFlatOut } from '../run/play.js';
 import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
-import { openJournal, reportFailure, Stop } from './session.js';
+import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop } from './session.js';
 
 interface WriteOptions extends ScenarioOptions {
   readonly out: string;
@@ -19,6 +19,7 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   // Everything that can be refused is refused before a file is touched.
   const now = nextWholeSecond().utc;
   new ModuleRun(scenario, { now, send: () => {} });
+  checkJournal(options.journal, force, options.out);
   const port = await openFilePort(options.out, { failed: (error) => stop.fail(error) }, { force });
   const journal = options.journal === undefined ? null : openJournal(options.journal, force);
   const run = new ModuleRun(scenario, {
@@ -30,15 +31,18 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   try {
     await playFlatOut(run, stop, () => bar?.update(run.epochsDone));
     run.finish();
-    journal?.close();
-    await port.close();
     bar?.update(run.epochsDone);
   } catch (error) {
     stop.fail(error as Error);
-  } finally {
-    bar?.stop();
-    stop.release();
+    endSentence(run);
   }
+  await closeAll(
+    stop,
+    () => journal?.close(),
+    () => port.close(),
+  );
+  bar?.stop();
+  stop.release();
   if (stop.failure === null) return 0;
   reportFailure(stop.failure);
   return 1;

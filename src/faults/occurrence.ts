@@ -41,8 +41,8 @@ export function planOccurrences(planned: readonly PlannedFault[], streams: Rando
   });
 }
 
-/** Rounded to a microsecond, so that 4.1 min is 246000 ms. */
-function milliseconds(seconds: number): number {
+/** A time of the timeline, rounded to a microsecond, so that 4.1 min is 246000 ms. */
+export function milliseconds(seconds: number): number {
   return seconds === Infinity ? Infinity : Math.round(seconds * 1e6) / 1e3;
 }
 

@@ -45,7 +45,8 @@ export class Engine {
   #bootedMs = 0;
   #bannerIsDue = true;
 
-  constructor(scenario: Scenario, startUtc: Utc, trajectory: Trajectory) {
+  /** @param isWatched false: nobody looks at the epochs' satellites, and they are not listed */
+  constructor(scenario: Scenario, startUtc: Utc, trajectory: Trajectory, isWatched = true) {
     this.#scenario = scenario;
     const { module, timeline } = scenario;
     const streams = new RandomStreams(scenario.seed);
@@ -67,6 +68,7 @@ export class Engine {
         withErrors: scenario.errors === 'realistic',
       },
       {
+        isWatched,
         surroundings: surroundingsOver(scenario),
         signals: (signals, atMs) => {
           for (const { effect } of this.#schedule.inForce('signal', atMs)) effect.signal(signals);
@@ -90,7 +92,8 @@ export class Engine {
     this.#power(atMs);
     const epoch = this.#simulator.next();
     const active = this.#schedule.active.filter((occurrence) => isInForce(occurrence, atMs));
-    if (this.#restart === null) this.#speak(epoch, active);
+    const readyMs = atMs + this.#lateMs();
+    if (this.#restart === null) this.#speak(epoch, active, readyMs);
     const transmissions = this.#transmit(atMs + epochMs, dropped);
     return { epoch, activeFaults: active.map(({ id }) => id), events: this.#schedule.events, transmissions, dropped };
   }
@@ -133,25 +136,34 @@ export class Engine {
     this.#bannerIsDue = true;
   }
 
+  /** From the epoch to its first bit; drawn at every epoch, whether the module speaks or not. */
+  #lateMs(): number {
+    const { latencyMs, jitterMs } = this.#scenario.module;
+    return Math.max(latencyMs / 2, latencyMs + jitterMs * this.#latency.normal());
+  }
+
   /** Hands the epoch's sentences to the line, after the banner where the module has just started. */
-  #speak({ index, atMs, report }: Epoch, active: readonly Occurrence[]): void {
+  #speak({ index, report }: Epoch, active: readonly Occurrence[], readyMs: number): void {
     const { module } = this.#scenario;
     const faults = active.filter((occurrence) => isOfStage(occurrence, 'sentence'));
     if (this.#bannerIsDue) {
       this.#bannerIsDue = false;
-      this.line.submit(this.#bootedMs, index, alter(writeBanner(module.banner, module.style), faults));
+      this.line.submit(this.#bootedMs, alter(index, writeBanner(module.banner, module.style), faults));
     }
-    const lateMs = Math.max(module.latencyMs / 2, module.latencyMs + module.jitterMs * this.#latency.normal());
-    if (atMs + lateMs < this.#bootedMs) return;
+    if (readyMs < this.#bootedMs) return;
     const names = this.#menu[index % this.#menu.length] as readonly SentenceName[];
-    this.line.submit(atMs + lateMs, index, alter(writeSentences(report, module.style, names), faults));
+    this.line.submit(readyMs, alter(index, writeSentences(report, module.style, names), faults));
   }
 }
 
 /** What faults make of sentences, in the order of the timeline. */
-function alter(sentences: readonly string[], faults: readonly Occurrence<'sentence'>[]): OutgoingSentence[] {
+function alter(
+  epoch: number,
+  sentences: readonly string[],
+  faults: readonly Occurrence<'sentence'>[],
+): OutgoingSentence[] {
   return sentences.map((text) => {
-    if (faults.length === 0) return { text, altered: null, faults: NONE };
+    if (faults.length === 0) return { epoch, text, altered: null, faults: NONE };
     const whole = `${text}\r\n`;
     let sent = whole;
     const hands: string[] = [];
@@ -160,7 +172,7 @@ function alter(sentences: readonly string[], faults: readonly Occurrence<'senten
       sent = effect.sentence(before);
       if (sent !== before) hands.push(id);
     }
-    return { text, altered: sent === whole ? null : sent, faults: hands };
+    return { epoch, text, altered: sent === whole ? null : sent, faults: hands };
   });
 }
 

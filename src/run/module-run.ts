@@ -44,7 +44,8 @@ export class ModuleRun {
     const durationS = scenario.durationS ?? trajectory.durationS;
     this.epochCount =
       durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));
-    this.#engine = new Engine(scenario, this.startUtc, trajectory);
+    const isWatched = options.journal !== undefined || options.onStep !== undefined;
+    this.#engine = new Engine(scenario, this.startUtc, trajectory, isWatched);
     this.#outlet = new Outlet(this.#engine.line.byteMs);
     const facts = {
       title,

@@ -1,5 +1,8 @@
 import { segmentsOf, type Transmission } from '../emit/line/transmission.js';
 
+/** Rounding of a stop bit's time, in bytes: far below a bit at any speed, far above what a day's doubles are off by. */
+const ROUNDING = 1e-6;
+
 /** What is on its way over the line: hands out each byte once its stop bit has ended. */
 export class Outlet {
   #queue: Transmission[] = [];
@@ -54,7 +57,7 @@ export class Outlet {
     if (transmission.segments === null) {
       const whole = `${transmission.text}\r\n`;
       if (transmission.endMs <= nowMs) return this.#out === 0 ? whole : whole.slice(this.#out);
-      const count = Math.max(this.#out, Math.floor((nowMs - transmission.startMs) / this.byteMs));
+      const count = Math.max(this.#out, Math.floor((nowMs - transmission.startMs) / this.byteMs + ROUNDING));
       const part = whole.slice(this.#out, count);
       this.#out = count;
       return part;
@@ -64,7 +67,7 @@ export class Outlet {
     const from = this.#out;
     for (const { startMs, bytes } of transmission.segments) {
       const isOut = transmission.endMs <= nowMs;
-      const due = isOut ? bytes.length : Math.min(bytes.length, Math.floor((nowMs - startMs) / this.byteMs));
+      const due = isOut ? bytes.length : Math.min(bytes.length, Math.floor((nowMs - startMs) / this.byteMs + ROUNDING));
       for (let i = Math.max(0, from - before); i < due; i++) text += String.fromCharCode(bytes[i] as number);
       this.#out = Math.max(this.#out, before + Math.max(0, due));
       before += bytes.length;

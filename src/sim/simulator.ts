@@ -2,7 +2,7 @@ import { RAD_PER_DEG } from '../base/constants.js';
 import { type Ecef, ecefFromGeodetic, LocalFrame } from '../base/frames.js';
 import { RandomStreams } from '../base/random.js';
 import { addSeconds, type GpsTime, gpsFromUtc, type Utc, utcFromGps } from '../base/time.js';
-import type { Epoch, Report, StartKind, Truth } from './epoch.js';
+import type { Epoch, Report, SatelliteTruth, StartKind, Truth } from './epoch.js';
 import { geoidSeparationM } from './geoid.js';
 import { Receiver } from './receiver/receiver.js';
 import type { ReceiverSettings } from './receiver/settings.js';
@@ -30,7 +30,11 @@ export interface EpochHooks {
   readonly surroundings?: (atMs: number) => Surroundings;
   readonly signals?: (signals: readonly ArrivingSignal[], atMs: number) => void;
   readonly report?: (report: Report, atMs: number) => Report;
+  /** False: nobody looks at an epoch's satellites, and the list is left empty. */
+  readonly isWatched?: boolean;
 }
+
+const NOBODY_LOOKS: readonly SatelliteTruth[] = [];
 
 /** Moves antenna, satellites and receiver from epoch to epoch. */
 export class Simulator {
@@ -71,7 +75,8 @@ export class Simulator {
     this.#sky.look(tS, frame);
     this.#signals.arriving(this.#sky.views, this.#hooks.surroundings?.(atMs) ?? 'open', this.#arriving);
     this.#hooks.signals?.(this.#arriving, atMs);
-    const { report, satellites } = this.receiver.step({ tS, gps, utc }, this.#arriving);
+    const now = { tS, gps, utc };
+    const report = this.receiver.step(now, this.#arriving);
     return {
       index,
       atMs,
@@ -79,7 +84,7 @@ export class Simulator {
       utc,
       truth,
       report: this.#hooks.report?.(report, atMs) ?? report,
-      satellites,
+      satellites: this.#hooks.isWatched === false ? NOBODY_LOOKS : this.receiver.truth(now, this.#arriving),
     };
   }
 

@@ -8,6 +8,7 @@ const LONGEST_PAST = 256;
 
 /** A sentence that the module hands to its UART. */
 export interface OutgoingSentence {
+  readonly epoch: number;
   /** `$…*hh`. */
   readonly text: string;
   /** What is sent in place of text and CR LF, a character a byte; null: just that. */
@@ -15,23 +16,8 @@ export interface OutgoingSentence {
   readonly faults: readonly string[];
 }
 
-/** What waits in the transmit buffer. */
-class Item {
-  /** Byte faults have had their say on what comes before it. */
-  isAnnounced = false;
-
-  constructor(
-    readonly epoch: number,
-    readonly text: string,
-    readonly altered: string | null,
-    readonly faults: readonly string[],
-    readonly length: number,
-  ) {}
-}
-
 interface Batch {
   readonly readyMs: number;
-  readonly epoch: number;
   readonly sentences: readonly OutgoingSentence[];
 }
 
@@ -50,10 +36,12 @@ export class Line {
   readonly byteMs: number;
   readonly #options: LineOptions;
   readonly #batches: Batch[] = [];
-  readonly #queue: Item[] = [];
+  readonly #queue: OutgoingSentence[] = [];
   /** Place of the first that waits; what is before it has gone. */
   #head = 0;
   #queuedBytes = 0;
+  /** Byte faults that have had their say on what comes before the first that waits. */
+  readonly #heard = new Set<string>();
   /** End of the last stop bit so far. */
   #freeMs = 0;
   #last: Transmission | null = null;
@@ -64,9 +52,9 @@ export class Line {
   }
 
   /** Hands sentences over at `readyMs`, not before any handed over earlier. */
-  submit(readyMs: number, epoch: number, sentences: readonly OutgoingSentence[]): void {
+  submit(readyMs: number, sentences: readonly OutgoingSentence[]): void {
     const previous = this.#batches.at(-1)?.readyMs ?? 0;
-    this.#batches.push({ readyMs: Math.max(previous, readyMs), epoch, sentences });
+    this.#batches.push({ readyMs: Math.max(previous, readyMs), sentences });
   }
 
   /** Sends all that has its first start bit before `untilMs`, in order of time. */
@@ -106,34 +94,33 @@ export class Line {
       last.faults = [...last.faults, ...faults];
       lost(last.text, last.epoch, before - countBytes(last));
     }
-    for (const { text, epoch, length } of this.#queue.slice(this.#head)) lost(text, epoch, length);
-    for (const batch of this.#batches) {
-      for (const { text, altered } of batch.sentences) lost(text, batch.epoch, altered?.length ?? text.length + 2);
-    }
+    const waiting = [...this.#queue.slice(this.#head), ...this.#batches.flatMap(({ sentences }) => sentences)];
+    for (const sentence of waiting) lost(sentence.text, sentence.epoch, lengthOf(sentence));
     this.#empty();
+    this.#heard.clear();
     this.#batches.length = 0;
     this.#queuedBytes = 0;
     this.#freeMs = Math.min(this.#freeMs, atMs);
   }
 
   /** Moves a batch into the transmit buffer, as far as it fits. */
-  #admit({ readyMs, epoch, sentences }: Batch, dropped: Dropped[]): void {
+  #admit({ readyMs, sentences }: Batch, dropped: Dropped[]): void {
     const { transmitBufferBytes, overflow } = this.#options;
     const inFlight = Math.max(0, Math.ceil((this.#freeMs - readyMs) / this.byteMs));
     if (this.#head === this.#queue.length) this.#freeMs = Math.max(this.#freeMs, readyMs);
     for (const sentence of sentences) {
-      const length = sentence.altered === null ? sentence.text.length + 2 : sentence.altered.length;
+      const length = lengthOf(sentence);
       const room = transmitBufferBytes - this.#queuedBytes - inFlight;
       if (length <= room) {
-        this.#push(new Item(epoch, sentence.text, sentence.altered, sentence.faults, length));
+        this.#push(sentence, length);
         continue;
       }
       const kept = overflow === 'cut' ? Math.max(0, room) : 0;
-      const { text, faults } = sentence;
+      const { epoch, text, faults } = sentence;
       dropped.push({ epoch, atMs: readyMs, text, bytes: length - kept, reason: 'transmit-buffer', faults });
       if (kept === 0) continue;
       const altered = (sentence.altered ?? `${text}\r\n`).slice(0, kept);
-      this.#push(new Item(epoch, text, altered, faults, kept));
+      this.#push({ epoch, text, altered, faults }, kept);
     }
   }
 
@@ -142,28 +129,29 @@ export class Line {
     this.#head = 0;
   }
 
-  #push(item: Item): void {
-    this.#queue.push(item);
-    this.#queuedBytes += item.length;
+  #push(sentence: OutgoingSentence, length: number): void {
+    this.#queue.push(sentence);
+    this.#queuedBytes += length;
   }
 
-  #transmit(item: Item, startMs: number, faults: readonly ByteFault[], sent: Transmission[], dropped: Dropped[]): void {
-    if (!item.isAnnounced) {
-      item.isAnnounced = true;
-      const extra = faults.length === 0 ? [] : this.#before(item, startMs, faults);
-      if (extra.length > 0) {
-        sent.push(...extra);
-        return;
-      }
-    }
+  #transmit(
+    item: OutgoingSentence,
+    startMs: number,
+    faults: readonly ByteFault[],
+    sent: Transmission[],
+    dropped: Dropped[],
+  ): void {
+    if (faults.length > 0 && this.#before(item.epoch, startMs, faults, sent)) return;
+    if (this.#heard.size > 0) this.#heard.clear();
+    const length = lengthOf(item);
     this.#head++;
     if (this.#head === this.#queue.length) this.#empty();
     else if (this.#head > LONGEST_PAST) {
       this.#queue.splice(0, this.#head);
       this.#head = 0;
     }
-    this.#queuedBytes -= item.length;
-    const endMs = startMs + item.length * this.byteMs;
+    this.#queuedBytes -= length;
+    const endMs = startMs + length * this.byteMs;
     this.#freeMs = endMs;
     const transmission: Transmission = {
       kind: 'sentence',
@@ -177,40 +165,46 @@ export class Line {
     };
     if (faults.length > 0) applyByteFaults(transmission, faults, this.byteMs);
     this.#last = transmission;
-    const sentBytes = transmission.segments === null ? item.length : countBytes(transmission);
+    const sentBytes = transmission.segments === null ? length : countBytes(transmission);
     if (sentBytes > 0) sent.push(transmission);
-    if (sentBytes < item.length) {
+    if (sentBytes < length) {
       const { epoch, text, faults: hands } = transmission;
-      dropped.push({ epoch, atMs: startMs, text, bytes: item.length - sentBytes, reason: 'fault', faults: hands });
+      dropped.push({ epoch, atMs: startMs, text, bytes: length - sentBytes, reason: 'fault', faults: hands });
     }
   }
 
-  /** What byte faults put before an item. */
-  #before(item: Item, startMs: number, faults: readonly ByteFault[]): Transmission[] {
-    const extra: Transmission[] = [];
+  /** Sends what the next byte fault puts before an item; false where none has anything left to put there. */
+  #before(epoch: number, startMs: number, faults: readonly ByteFault[], sent: Transmission[]): boolean {
     for (const { id, kind, beginMs, endMs: faultEndMs, effect } of faults) {
-      const atMs = Math.max(startMs, this.#freeMs);
-      if (effect.before === undefined || atMs < beginMs || atMs >= faultEndMs) continue;
+      if (effect.before === undefined || this.#heard.has(id) || startMs < beginMs || startMs >= faultEndMs) continue;
+      this.#heard.add(id);
       const bytes = effect.before();
       if (bytes === null) continue;
-      const endMs = atMs + bytes.length * this.byteMs;
+      const endMs = startMs + bytes.length * this.byteMs;
+      const segments = [{ startMs, bytes }];
       const transmission: Transmission = {
         kind: 'bytes',
-        epoch: item.epoch,
+        epoch,
         text: '',
         cause: kind,
-        startMs: atMs,
+        startMs,
         endMs,
         faults: [id],
-        segments: [{ startMs: atMs, bytes }],
+        segments,
       };
       applyByteFaults(transmission, faults, this.byteMs);
       this.#freeMs = endMs;
       this.#last = transmission;
-      if (countBytes(transmission) > 0) extra.push(transmission);
+      if (countBytes(transmission) > 0) sent.push(transmission);
+      return true;
     }
-    return extra;
+    return false;
   }
+}
+
+/** Bytes that a sentence takes on the line, faults on the line aside. */
+function lengthOf({ text, altered }: OutgoingSentence): number {
+  return altered === null ? text.length + 2 : altered.length;
 }
 
 /** Bytes that a transmission puts on the line. */

@@ -5,8 +5,10 @@ import {
   ftruncateSync,
   openSync,
   readSync,
+  realpathSync,
   type Stats,
   statSync,
+  unlinkSync,
   writeSync,
 } from 'node:fs';
 import { LodestubError } from '../../base/error.js';
@@ -52,14 +54,20 @@ export class LineFile {
    *   `out.no-reader` (a FIFO that nobody reads), `out.failed`
    */
   static open(path: string, options: LineFileOptions): LineFile {
-    try {
-      const before = statSync(path, { throwIfNoEntry: false });
-      const fd =
-        before !== undefined && !before.isFile() ? openSpecial(path, before) : openRegular(path, before, options);
-      return new LineFile(path, fd, fstatSync(fd).isFile());
-    } catch (error) {
-      throw error instanceof LodestubError ? error : openError(path, error as NodeJS.ErrnoException);
-    }
+    const fd = openAs(path, lookAt(path), options);
+    const isRegular = fstatSync(fd).isFile();
+    if (isRegular) ftruncateSync(fd, 0);
+    return new LineFile(path, fd, isRegular);
+  }
+
+  /** Finds out whether `open` would do, and leaves everything as it is. @throws LodestubError as `open` */
+  static check(path: string, options: LineFileOptions): void {
+    const before = lookAt(path);
+    // A FIFO's reader would take the closing for the end.
+    if (before?.isFIFO()) return;
+    closeSync(openAs(path, before, options));
+    // A dangling link that somebody has made stays.
+    if (before === undefined) unlinkSync(realpathSync(path));
   }
 
   /**
@@ -130,13 +138,34 @@ export class LineFile {
       summary: `${reason === '' ? 'cannot be written' : reason} (${cause.code ?? cause.message})`,
       hint: this.isRegular
         ? `The file holds the first ${this.wholeLinesBytes} bytes, whole lines. Free some space and run again.`
-        : 'Start what reads it again, then run again.',
+        : isFull
+          ? 'Choose another place.'
+          : 'Start what reads it again, then run again.',
       cause,
     });
   }
 }
 
-/** Opens a regular file, new or to be replaced; nothing is changed before it is clear that it may be. */
+/** What is at a path; undefined for nothing. */
+function lookAt(path: string): Stats | undefined {
+  try {
+    return statSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    throw openError(path, error as NodeJS.ErrnoException);
+  }
+}
+
+/** Opens a file as what it is, without changing what is in it. */
+function openAs(path: string, before: Stats | undefined, options: LineFileOptions): number {
+  try {
+    if (before !== undefined && !before.isFile()) return openSpecial(path, before);
+    return openRegular(path, before, options);
+  } catch (error) {
+    throw error instanceof LodestubError ? error : openError(path, error as NodeJS.ErrnoException);
+  }
+}
+
+/** Opens a regular file, new or to be replaced: one that may not be replaced is refused. */
 function openRegular(path: string, before: Stats | undefined, options: LineFileOptions): number {
   const mustCheck = before !== undefined && before.size > 0 && options.force !== true;
   const fd = openSync(path, (mustCheck ? constants.O_RDWR : constants.O_WRONLY) | constants.O_CREAT, 0o666);
@@ -149,11 +178,10 @@ function openRegular(path: string, before: Stats | undefined, options: LineFileO
           code: 'out.exists',
           path,
           summary: 'the file exists and is not an earlier output of Lodestub; it was left as it is',
-          hint: 'Choose another name, or say that it may be replaced.',
+          hint: 'Choose another name, or replace it with --force.',
         });
       }
     }
-    ftruncateSync(fd, 0);
     return fd;
   } catch (error) {
     closeSync(fd);

@@ -49,8 +49,8 @@ export function writeReport(report: Report, style: SentenceStyle): ReportText {
   };
 }
 
-const LARGEST_DOP = 99.99;
-
-function dilution(value: number | null, style: SentenceStyle): string {
-  return value === null ? style.unknownDop : fixed(Math.min(value, LARGEST_DOP), style.dopDecimals);
+function dilution(value: number | null, { unknownDop, dopDecimals }: SentenceStyle): string {
+  // The largest with two digits before the point: 99.99, or 99.9 with one decimal.
+  const largest = 100 - 10 ** -dopDecimals;
+  return value === null ? unknownDop : fixed(Math.min(value, largest), dopDecimals);
 }

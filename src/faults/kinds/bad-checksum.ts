@@ -14,6 +14,8 @@ export const badChecksum = defineFault({
     sentence: (sent) => {
       if (stream.uniform() >= settings.share) return sent;
       const star = sent.lastIndexOf('*');
+      // What another fault has cut short of its checksum has none to spoil.
+      if (star < 0 || !/^[0-9A-F]{2}/.test(sent.slice(star + 1))) return sent;
       // Any other of the 256 values, all equally likely.
       const move = 1 + Math.floor(stream.uniform() * 255);
       const turned = Number.parseInt(sent.slice(star + 1, star + 3), 16) ^ move;

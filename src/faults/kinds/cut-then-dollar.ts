@@ -12,7 +12,8 @@ export const cutThenDollar = defineFault({
     sentence: (sent) => {
       if (stream.uniform() >= settings.share) return sent;
       // At least the $ stays, at least the last checksum digit and the line's end go.
-      const longest = sent.lastIndexOf('*') + 2;
+      const star = sent.lastIndexOf('*');
+      const longest = star < 0 ? sent.length : star + 2;
       return sent.slice(0, 1 + Math.floor(stream.uniform() * longest));
     },
   }),

@@ -1,5 +1,6 @@
-import { DEG_PER_RAD, GPS_CA_CHIP_M } from '../../base/constants.js';
+import { GPS_CA_CHIP_M } from '../../base/constants.js';
 import { GaussMarkov, type RandomStreams } from '../../base/random.js';
+import type { SatelliteView } from '../sky/sky.js';
 
 /**
  * Standard deviation of the satellite's clock and orbit error along the line of sight, m: the 3D median of GPS
@@ -33,6 +34,8 @@ export function codeNoiseM(cn0: number): number {
 /** Standard deviation of a range rate from Doppler at 45 dB-Hz, m/s; it falls with the amplitude (common practice). */
 const RANGE_RATE_NOISE_MPS = 0.05;
 const STRONG_AMPLITUDE = 10 ** (45 / 20);
+/** Natural logarithm of an amplitude ratio of 1 dB. */
+const AMPLITUDE_PER_DB = Math.LN10 / 20;
 
 /** Errors of one satellite's measurements at an epoch. */
 export interface RangeError {
@@ -80,12 +83,12 @@ export class RangeErrors {
    * Source of the terms' sizes: RTCA DO-229, appendix J (troposphere, multipath); IS-GPS-200N, 20.3.3.5.2.5 (obliquity
    * of the ionosphere).
    */
-  at(sinElevation: number, cn0DbHz: number): RangeError {
-    const elevationDeg = Math.asin(sinElevation) * DEG_PER_RAD;
-    const ionosphereM = IONOSPHERE_ZENITH_M * (1 + 16 * (0.53 - elevationDeg / 180) ** 3);
+  at({ sinElevation, elevationDeg }: SatelliteView, cn0DbHz: number): RangeError {
+    const low = 0.53 - elevationDeg / 180;
+    const ionosphereM = IONOSPHERE_ZENITH_M * (1 + 16 * low * low * low);
     const troposphereM = (0.12 * 1.001) / Math.sqrt(0.002001 + sinElevation * sinElevation);
     const multipathM = 0.13 + 0.53 * Math.exp(-elevationDeg / 10);
-    const amplitude = 10 ** (cn0DbHz / 20);
+    const amplitude = Math.exp(cn0DbHz * AMPLITUDE_PER_DB);
     const noiseM = codeNoiseM(amplitude * amplitude);
     this.#out.errorM =
       SATELLITE_M * this.#satellite.unit +

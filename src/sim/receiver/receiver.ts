@@ -6,6 +6,7 @@ import type { OrbitKnowledge, Report, SatelliteInView, SatelliteTruth, StartKind
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
 import type { SatelliteView } from '../sky/sky.js';
 import type { MessageListener } from './lnav-reader.js';
+import { RangeErrors } from './range-errors.js';
 import { ReceiverClock } from './receiver-clock.js';
 import { composeReport, type ReportParts } from './report.js';
 import type { ReceiverSettings } from './settings.js';
@@ -39,7 +40,8 @@ const WORST_HDOP = 50;
  * it can know by then and nothing else.
  */
 export class Receiver {
-  readonly #satellites = new Map<string, TrackedSatellite>();
+  /** In the order of the sky's views. */
+  readonly #satellites: readonly TrackedSatellite[];
   readonly #clock: ReceiverClock;
   readonly #solver = new Solver();
   readonly #pool: Measurement[] = [];
@@ -49,6 +51,7 @@ export class Receiver {
   #place: Ecef | null = null;
   #heightM = 0;
   #searchTurn = 0;
+  #nowS = 0;
   #lastSolution: Solution | null = null;
   #isOn = true;
 
@@ -62,10 +65,12 @@ export class Receiver {
     place: { readonly ecef: Ecef; readonly heightM: number },
   ) {
     const { streams, intervalS, withErrors } = options;
-    for (const { satellite } of views) {
-      const { id, number } = satellite;
-      this.#satellites.set(id, new TrackedSatellite(id, number, streams, intervalS, withErrors));
-    }
+    this.#satellites = views.map(({ satellite }) => {
+      const errors = withErrors ? new RangeErrors(satellite.id, streams, intervalS) : null;
+      const tracked = new TrackedSatellite(satellite, streams.stream(`search/${satellite.id}`), errors);
+      tracked.listener = this.#listener(tracked);
+      return tracked;
+    });
     this.#clock = new ReceiverClock(withErrors ? streams.stream('receiver-clock') : null);
     if (options.start !== 'cold') {
       this.#place = place.ecef;
@@ -73,20 +78,20 @@ export class Receiver {
       this.#timeKnown = true;
       this.#dateKnown = true;
     }
-    for (const satellite of this.#satellites.values()) satellite.remember(options.start, 0);
+    for (const satellite of this.#satellites) satellite.remember(options.start, 0);
   }
 
   /** Without power nothing is tracked and nothing reported. */
   powerOff(): void {
     this.#isOn = false;
     this.#lastSolution = null;
-    for (const satellite of this.#satellites.values()) satellite.restart('hot');
+    for (const satellite of this.#satellites) satellite.restart('hot');
   }
 
   /** Power-up in mid-run: a warm or hot start keeps what had been known, a cold one nothing. */
   powerOn(kind: StartKind): void {
     this.#isOn = true;
-    for (const satellite of this.#satellites.values()) satellite.restart(kind);
+    for (const satellite of this.#satellites) satellite.restart(kind);
     if (kind !== 'cold') return;
     this.#timeKnown = false;
     this.#dateKnown = false;
@@ -103,25 +108,39 @@ export class Receiver {
    * One navigation epoch.
    * @param signals what arrives, a signal for each satellite above the horizon, in order of id
    */
-  step(now: Instant, signals: readonly ArrivingSignal[]): { report: Report; satellites: SatelliteTruth[] } {
-    if (!this.#isOn)
-      return { report: composeReport(this.#dead), satellites: signals.map((s) => this.#truthOf(now, s)) };
+  step(now: Instant, signals: readonly ArrivingSignal[]): Report {
+    if (!this.#isOn) return composeReport(this.#dead);
+    this.#nowS = now.tS;
     this.#track(now, signals);
     const used = this.#usable(now, signals);
     this.#lastSolution = used.length >= 3 ? this.#solve(now, used) : null;
-    if (this.#lastSolution !== null) for (const { id } of used) this.#of(id).state = 'used';
+    if (this.#lastSolution !== null) for (const signal of used) this.#of(signal).state = 'used';
     const known = this.#timeKnown && this.#place !== null;
-    return {
-      report: composeReport({
-        settings: this.options.settings,
-        utc: this.#timeKnown ? now.utc : null,
-        dateKnown: this.#dateKnown,
-        solution: this.#lastSolution,
-        used: this.#lastSolution === null ? [] : used.map(({ id }) => id),
-        inView: this.#inView(now, signals, known),
-      }),
-      satellites: signals.map((signal) => this.#truthOf(now, signal)),
-    };
+    return composeReport({
+      settings: this.options.settings,
+      utc: this.#timeKnown ? now.utc : null,
+      dateKnown: this.#dateKnown,
+      solution: this.#lastSolution,
+      used: this.#lastSolution === null ? [] : used.map(({ id }) => id),
+      inView: this.#inView(now, signals, known),
+    });
+  }
+
+  /** The satellites of the last epoch as they truly are, with the receiver's state for each. */
+  truth({ tS }: Instant, signals: readonly ArrivingSignal[]): SatelliteTruth[] {
+    return signals.map((signal) => {
+      const { id, azimuthDeg, elevationDeg, cn0DbHz } = signal;
+      const satellite = this.#of(signal);
+      const seen = satellite.state === 'hidden' ? null : cn0DbHz;
+      return {
+        id,
+        azimuthDeg,
+        elevationDeg,
+        state: satellite.state,
+        orbit: satellite.orbit(tS),
+        signals: { L1: { cn0DbHz: seen } },
+      };
+    });
   }
 
   get #dead(): ReportParts {
@@ -133,8 +152,9 @@ export class Receiver {
     const { tS, gps } = now;
     let at = 0;
     let free = this.options.settings.channels;
-    for (const [id, satellite] of this.#satellites) {
-      if (signals[at]?.id === id) at++;
+    for (let index = 0; index < this.#satellites.length; index++) {
+      const satellite = this.#satellites[index] as TrackedSatellite;
+      if (signals[at]?.view.index === index) at++;
       else satellite.set();
       if (satellite.channel.isLocked) free--;
     }
@@ -142,12 +162,12 @@ export class Receiver {
     const turn = this.#searchTurn++;
     for (let k = 0; k < signals.length; k++) {
       const signal = signals[(k + turn) % signals.length] as ArrivingSignal;
-      const satellite = this.#of(signal.id);
+      const satellite = this.#of(signal);
       const wasLocked = satellite.channel.isLocked;
       const maySearch = !wasLocked && free > 0;
       if (maySearch) free--;
       else if (!wasLocked) satellite.channel.release();
-      satellite.live(tS, gps, signal, this.#aiding(satellite.orbit(tS)), maySearch, this.#listener(satellite, tS));
+      satellite.live(tS, gps, signal, this.#aiding(satellite.orbit(tS)), maySearch);
     }
   }
 
@@ -156,7 +176,8 @@ export class Receiver {
     return orbit === 'ephemeris' ? 'precise' : 'almanac';
   }
 
-  #listener(satellite: TrackedSatellite, tS: number): MessageListener {
+  /** What the receiver learns from a satellite's message. */
+  #listener(satellite: TrackedSatellite): MessageListener {
     return {
       timeOfWeek: () => {
         this.#timeKnown = true;
@@ -164,9 +185,9 @@ export class Receiver {
       week: () => {
         this.#dateKnown = true;
       },
-      ephemeris: () => satellite.learnEphemeris(tS),
+      ephemeris: () => satellite.learnEphemeris(this.#nowS),
       almanac: (number) => {
-        for (const other of this.#satellites.values()) if (other.number === number) other.learnAlmanac();
+        for (const other of this.#satellites) if (other.number === number) other.learnAlmanac();
       },
     };
   }
@@ -176,7 +197,7 @@ export class Receiver {
     if (!this.#timeKnown) return [];
     const maskDeg = this.#place === null ? 0 : this.options.settings.elevationMaskDeg;
     return signals.filter((signal) => {
-      const satellite = this.#of(signal.id);
+      const satellite = this.#of(signal);
       return (
         satellite.channel.isSynchronised(tS) &&
         signal.view.satellite.healthy &&
@@ -195,7 +216,7 @@ export class Receiver {
     }
     const measurements = used.map((signal, i) => {
       const { view } = signal;
-      const error = this.#of(signal.id).errors?.at(view.sinElevation, signal.cn0DbHz);
+      const error = this.#of(signal).errors?.at(view, signal.cn0DbHz);
       const measurement = this.#pool[i] as Measurement;
       measurement.state = view.state;
       measurement.pseudorangeM = view.rangeM + clockM + (error?.errorM ?? 0);
@@ -204,18 +225,32 @@ export class Receiver {
       return measurement;
     });
     const held = used.length === 3 ? this.#heightM : null;
-    const solution = this.#solver.solve(measurements, this.#place, held);
+    const solution = this.#solver.solve(measurements, this.#expected(), held);
     if (solution === null || solution.hdop > WORST_HDOP) return null;
     this.#place = solution.position;
     this.#heightM = solution.geodetic.heightM;
     return solution;
   }
 
+  /** Where the antenna should be by now: the nearer, the sooner the solution settles. */
+  #expected(): Ecef | null {
+    const last = this.#lastSolution;
+    if (last === null || this.#place === null) return this.#place;
+    const { xMps, yMps, zMps } = last.velocity;
+    const { intervalS } = this.options;
+    return {
+      xM: this.#place.xM + xMps * intervalS,
+      yM: this.#place.yM + yMps * intervalS,
+      zM: this.#place.zM + zMps * intervalS,
+    };
+  }
+
   /** Satellites that the receiver tracks, or predicts above the horizon; direction only where the orbit is known. */
   #inView({ tS }: Instant, signals: readonly ArrivingSignal[], canPredict: boolean): SatelliteInView[] {
     const list: SatelliteInView[] = [];
-    for (const { id, azimuthDeg, elevationDeg, cn0DbHz } of signals) {
-      const satellite = this.#of(id);
+    for (const signal of signals) {
+      const { id, azimuthDeg, elevationDeg, cn0DbHz } = signal;
+      const satellite = this.#of(signal);
       const isTracked = satellite.state === 'tracking' || satellite.state === 'used';
       const isPredicted = canPredict && satellite.orbit(tS) !== 'none';
       if (!isTracked && !isPredicted) continue;
@@ -229,19 +264,7 @@ export class Receiver {
     return list;
   }
 
-  #truthOf({ tS }: Instant, { id, azimuthDeg, elevationDeg, cn0DbHz }: ArrivingSignal): SatelliteTruth {
-    const satellite = this.#of(id);
-    return {
-      id,
-      azimuthDeg,
-      elevationDeg,
-      state: satellite.state,
-      orbit: satellite.orbit(tS),
-      signals: { L1: { cn0DbHz: satellite.state === 'hidden' ? null : cn0DbHz } },
-    };
-  }
-
-  #of(id: string): TrackedSatellite {
-    return this.#satellites.get(id) as TrackedSatellite;
+  #of({ view }: ArrivingSignal): TrackedSatellite {
+    return this.#satellites[view.index] as TrackedSatellite;
   }
 }

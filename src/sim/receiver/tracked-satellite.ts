@@ -1,31 +1,32 @@
-import type { RandomStreams } from '../../base/random.js';
+import type { Stream } from '../../base/random.js';
 import type { GpsTime } from '../../base/time.js';
 import type { ChannelState, OrbitKnowledge, StartKind } from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
+import type { Satellite } from '../sky/orbit.js';
 import { Channel } from './channel.js';
 import { LnavReader, type MessageListener } from './lnav-reader.js';
-import { RangeErrors } from './range-errors.js';
+import type { RangeErrors } from './range-errors.js';
 import { type Aiding, EPHEMERIS_LIFE_S } from './thresholds.js';
 
 /** All that the receiver has to do with one satellite: its channel, its message, what it knows, its range errors. */
 export class TrackedSatellite {
   readonly channel: Channel;
-  readonly errors: RangeErrors | null;
+  readonly number: number;
+  /** Told what the message brings. */
+  listener!: MessageListener;
   readonly #reader = new LnavReader();
   #ephemerisUntilS = -Infinity;
   #hasAlmanac = false;
   state: ChannelState = 'hidden';
 
-  /** @param withErrors false: pseudoranges are exact */
+  /** @param errors null: pseudoranges are exact */
   constructor(
-    readonly id: string,
-    readonly number: number,
-    streams: RandomStreams,
-    intervalS: number,
-    withErrors: boolean,
+    satellite: Satellite,
+    search: Stream,
+    readonly errors: RangeErrors | null,
   ) {
-    this.channel = new Channel(streams.stream(`search/${id}`));
-    this.errors = withErrors ? new RangeErrors(id, streams, intervalS) : null;
+    this.number = satellite.number;
+    this.channel = new Channel(search);
   }
 
   /** What a start of this kind has in memory from before. */
@@ -59,17 +60,10 @@ export class TrackedSatellite {
   }
 
   /** One epoch of search, track and message. */
-  live(
-    tS: number,
-    gps: GpsTime,
-    signal: ArrivingSignal,
-    aiding: Aiding,
-    maySearch: boolean,
-    to: MessageListener,
-  ): void {
+  live(tS: number, gps: GpsTime, signal: ArrivingSignal, aiding: Aiding, maySearch: boolean): void {
     this.errors?.step();
     this.state = this.channel.step(tS, signal.cn0DbHz, aiding, maySearch);
-    this.#reader.step(tS, gps, signal.view.rangeM, this.channel.decodableSinceS, to);
+    this.#reader.step(tS, gps, signal.view.rangeM, this.channel.decodableSinceS, this.listener);
   }
 
   /** Below the horizon. */

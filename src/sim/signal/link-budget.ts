@@ -1,4 +1,10 @@
-import { DEG_PER_RAD, EARTH_MEAN_RADIUS_M, GPS_L1_HZ, SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
+import {
+  DEG_PER_RAD,
+  EARTH_MEAN_RADIUS_M,
+  GPS_L1_HZ,
+  GPS_SEMI_MAJOR_M,
+  SPEED_OF_LIGHT_MPS,
+} from '../../base/constants.js';
 import type { AntennaKind } from '../receiver/settings.js';
 
 /**
@@ -18,8 +24,6 @@ const SATELLITE_GAIN: ReadonlyArray<readonly [offBoresightDeg: number, gainDbi: 
 /** Noise density, dBW/Hz: Boltzmann's constant times a system temperature of 316 K. */
 const NOISE_DENSITY_DBWPHZ = 10 * Math.log10(1.380649e-23 * 316);
 
-/** Orbit radius of GPS, m, for the angle at the satellite. */
-const ORBIT_RADIUS_M = 26_559_700;
 const WAVELENGTH_M = SPEED_OF_LIGHT_MPS / GPS_L1_HZ;
 
 /**
@@ -35,7 +39,7 @@ const RECEIVE_GAIN_DB: Readonly<Record<AntennaKind, readonly [number, number, nu
 
 /** Angle between the satellite's nadir and the receiver, deg, for a satellite at an elevation. */
 function offBoresightOf(elevationDeg: number): number {
-  return Math.asin((EARTH_MEAN_RADIUS_M * Math.cos(elevationDeg / DEG_PER_RAD)) / 26_559_700) * DEG_PER_RAD;
+  return Math.asin((EARTH_MEAN_RADIUS_M * Math.cos(elevationDeg / DEG_PER_RAD)) / GPS_SEMI_MAJOR_M) * DEG_PER_RAD;
 }
 
 /** Quadratic through the three published gains, in the angle off boresight. */
@@ -53,9 +57,17 @@ function satelliteGainDbi(offBoresightDeg: number): number {
 /** Received power of GPS L1 C/A into a 0 dBi antenna, dBW. */
 export function receivedPowerDbw(sinElevation: number, rangeM: number): number {
   const cosElevation = Math.sqrt(1 - sinElevation * sinElevation);
-  const offBoresightDeg = Math.asin((EARTH_MEAN_RADIUS_M * cosElevation) / ORBIT_RADIUS_M) * DEG_PER_RAD;
+  const offBoresightDeg = Math.asin((EARTH_MEAN_RADIUS_M * cosElevation) / GPS_SEMI_MAJOR_M) * DEG_PER_RAD;
   const spreadingDb = 20 * Math.log10((4 * Math.PI * rangeM) / WAVELENGTH_M);
   return TRANSMIT_DBW + satelliteGainDbi(offBoresightDeg) - spreadingDb - LOSS_DB;
+}
+
+/**
+ * Standard deviation of C/N0 about its median, dB: 1.8 just above 5 deg, 0.7 high up, 2.9 at the horizon.
+ * Fitted by eye to the spread of measured GPS L1 C/N0 by elevation (geodetic receiver).
+ */
+export function fadingDb(sinElevation: number): number {
+  return 0.7 + 2.2 * Math.exp(-sinElevation / 0.19);
 }
 
 /** Steps of the tabulated budget over the sine of the elevation. */
@@ -67,23 +79,30 @@ const STEPS = 1024;
  * to 0.02. Tabulated, since it is asked for every satellite at every epoch.
  */
 export class LinkBudget {
-  readonly #table = new Float64Array(STEPS + 2);
+  readonly #cn0 = new Float64Array(STEPS + 2);
+  readonly #fading = new Float64Array(STEPS + 2);
 
   constructor(antenna: AntennaKind) {
     const [g0, g1, g2] = RECEIVE_GAIN_DB[antenna];
     for (let step = 0; step <= STEPS + 1; step++) {
       const s = Math.min(1, step / STEPS);
       const cos2 = 1 - s * s;
-      const rangeM = -EARTH_MEAN_RADIUS_M * s + Math.sqrt(ORBIT_RADIUS_M ** 2 - EARTH_MEAN_RADIUS_M ** 2 * cos2);
-      this.#table[step] = receivedPowerDbw(s, rangeM) - NOISE_DENSITY_DBWPHZ + g0 + g1 * s + g2 * s * s;
+      const rangeM = -EARTH_MEAN_RADIUS_M * s + Math.sqrt(GPS_SEMI_MAJOR_M ** 2 - EARTH_MEAN_RADIUS_M ** 2 * cos2);
+      this.#fading[step] = fadingDb(s);
+      this.#cn0[step] = receivedPowerDbw(s, rangeM) - NOISE_DENSITY_DBWPHZ + g0 + g1 * s + g2 * s * s;
     }
   }
 
-  /** dB-Hz at an elevation above the horizon (sine in [0, 1]). */
-  cn0DbHz(sinElevation: number): number {
+  /**
+   * dB-Hz at an elevation above the horizon (sine in [0, 1]).
+   * @param fade how many standard deviations above the median
+   */
+  cn0DbHz(sinElevation: number, fade: number): number {
     const at = sinElevation * STEPS;
     const step = Math.floor(at);
-    const low = this.#table[step] as number;
-    return low + (at - step) * ((this.#table[step + 1] as number) - low);
+    const part = at - step;
+    const low = (this.#cn0[step] as number) + fade * (this.#fading[step] as number);
+    const high = (this.#cn0[step + 1] as number) + fade * (this.#fading[step + 1] as number);
+    return low + part * (high - low);
   }
 }

@@ -10,18 +10,11 @@ export type Surroundings = 'open' | 'tunnel';
 /** Time in which slow fading (ground reflections, scintillation of the pattern) forgets itself, s: common practice. */
 const FADING_CORRELATION_S = 60;
 
-/**
- * Standard deviation of C/N0 about its median, dB: 1.8 just above 5 deg, 0.7 high up, 4 at the horizon.
- * Fitted by eye to the spread of measured GPS L1 C/N0 by elevation (geodetic receiver).
- */
-export function fadingDb(sinElevation: number): number {
-  return Math.min(4, 0.7 + 2.2 * Math.exp(-sinElevation / 0.19));
-}
-
 /** Signals arriving from every satellite above the horizon. */
 export class Signals {
   readonly #budget: LinkBudget;
-  readonly #fading = new Map<string, GaussMarkov>();
+  /** By the satellite's place in the sky. */
+  readonly #fading: (GaussMarkov | undefined)[] = [];
   readonly #pool: MutableSignal[] = [];
 
   constructor(
@@ -43,22 +36,22 @@ export class Signals {
       const signal = this.#fromPool(out.length);
       signal.id = view.satellite.id;
       signal.view = view;
-      const fading = this.#fadingOf(signal.id);
-      const openSky = this.#budget.cn0DbHz(view.sinElevation) + fadingDb(view.sinElevation) * fading.unit;
+      const fading = this.#fadingOf(view);
+      const openSky = this.#budget.cn0DbHz(view.sinElevation, fading.unit);
       // A tunnel's rock lets nothing through that a receiver could find (tens of dB of it: common practice).
       signal.cn0DbHz = surroundings === 'tunnel' ? -Infinity : openSky;
       out.push(signal);
     }
   }
 
-  #fadingOf(id: string): GaussMarkov {
-    const fading = this.#fading.get(id);
+  #fadingOf({ index, satellite }: SatelliteView): GaussMarkov {
+    const fading = this.#fading[index];
     if (fading !== undefined) {
       fading.step();
       return fading;
     }
-    const fresh = new GaussMarkov(this.streams.stream(`fading/${id}`), FADING_CORRELATION_S, this.intervalS);
-    this.#fading.set(id, fresh);
+    const fresh = new GaussMarkov(this.streams.stream(`fading/${satellite.id}`), FADING_CORRELATION_S, this.intervalS);
+    this.#fading[index] = fresh;
     return fresh;
   }
 

@@ -1,4 +1,4 @@
-import { EARTH_ROTATION_RADPS, RAD_PER_DEG } from '../../base/constants.js';
+import { EARTH_ROTATION_RADPS, GPS_SEMI_MAJOR_M, RAD_PER_DEG } from '../../base/constants.js';
 import { type GpsTime, gpsFromUtc, secondsBetween } from '../../base/time.js';
 import { KeplerOrbit } from './kepler-orbit.js';
 import { type Satellite, satelliteId } from './orbit.js';
@@ -39,7 +39,6 @@ const SLOTS: ReadonlyArray<readonly [slot: string, nodeDeg: number, latitudeArgu
 /** Same source, notes to the table. */
 const EPOCH = gpsFromUtc({ year: 1993, month: 7, day: 1, hour: 0, minute: 0, second: 0 });
 const GREENWICH_HOUR_ANGLE_DEG = (18 + 36 / 60 + 14.4 / 3600) * 15;
-const SEMI_MAJOR_M = 26_559_700;
 const INCLINATION_DEG = 55;
 /** GPS SPS Performance Standard (2001), table A2-1. */
 const NODE_RATE_RADPS = -4.4874e-7 * RAD_PER_DEG;
@@ -62,7 +61,7 @@ export function gpsBaseline(start: GpsTime): Satellite[] {
     travelS: 0.075,
     orbit: new KeplerOrbit(
       {
-        semiMajorM: SEMI_MAJOR_M,
+        semiMajorM: GPS_SEMI_MAJOR_M,
         eccentricity: 0,
         inclinationRad: INCLINATION_DEG * RAD_PER_DEG,
         nodeLongitudeRad: (nodeDeg - GREENWICH_HOUR_ANGLE_DEG) * RAD_PER_DEG,

@@ -24,7 +24,11 @@ export class SatelliteView {
   /** [0, 360) deg; counts only while {@link isUp}. */
   azimuthDeg = 0;
 
-  constructor(readonly satellite: Satellite) {}
+  /** @param index place in {@link Sky.views} */
+  constructor(
+    readonly satellite: Satellite,
+    readonly index: number,
+  ) {}
 
   get isUp(): boolean {
     return this.sinElevation > 0;
@@ -37,7 +41,7 @@ export class Sky {
 
   constructor(satellites: readonly Satellite[]) {
     const sorted = [...satellites].sort((a, b) => (a.id < b.id ? -1 : 1));
-    this.views = sorted.map((satellite) => new SatelliteView(satellite));
+    this.views = sorted.map((satellite, index) => new SatelliteView(satellite, index));
   }
 
   /** Brings every view to the time of reception `sinceStartS`. */
