@@ -9,6 +9,8 @@ const LISTS: Readonly<Record<string, () => Promise<readonly Row[]>>> = {
   scenarios: async () => (await import('../scenario/shipped.js')).listScenarios(),
   modules: async () => (await import('../scenario/shipped.js')).listModules(),
   faults: listFaults,
+  errors: async () =>
+    Object.entries((await import('./error-codes.js')).ERROR_CODES).map(([name, title]) => ({ name, title })),
 };
 
 /** `lodestub list`. @throws LodestubError `command.unknown-word` */

@@ -75,7 +75,7 @@ function build(exit: (code: number) => void): Command {
   program
     .command('list')
     .description('list what there is')
-    .argument('<WHAT>', 'scenarios, modules or faults')
+    .argument('<WHAT>', 'scenarios, modules, faults or errors')
     .option('--json', 'as a JSON array')
     .action(async (what, options) => (await import('./list-command.js')).listCommand(what, options));
 

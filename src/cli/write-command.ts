@@ -2,6 +2,7 @@ import type { SingleBar } from 'cli-progress';
 import { openFilePort } from '../emit/ports/file-port.js';
 import { ModuleRun } from '../run/module-run.js';
 import { playFlatOut } from '../run/play.js';
+import { CAUTION } from './caution.js';
 import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
 import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop } from './session.js';
 
@@ -27,6 +28,7 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
     send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
     ...(journal === null ? {} : { journal: journal.sink }),
   });
+  process.stderr.write(`${CAUTION}\n`);
   const bar = await progressBar(run);
   try {
     await playFlatOut(run, stop, () => bar?.update(run.epochsDone));

@@ -2,10 +2,13 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll } from 'vitest';
+import { afterAll, vi } from 'vitest';
 
 const BIN = new URL('../../bin/lodestub.js', import.meta.url).pathname;
 const HOST = new URL('../hosts/read-port.js', import.meta.url).pathname;
+
+// These tests wait for other processes most of the time.
+vi.setConfig({ maxConcurrency: 16 });
 
 /** How a process ended, and what it said. */
 export interface Ended {

@@ -109,7 +109,11 @@ export class Receiver {
    * @param signals what arrives, a signal for each satellite above the horizon, in order of id
    */
   step(now: Instant, signals: readonly ArrivingSignal[]): Report {
-    if (!this.#isOn) return composeReport(this.#dead);
+    if (!this.#isOn) {
+      // The world's errors go on without the receiver.
+      for (const signal of signals) this.#of(signal).errors?.step();
+      return composeReport(this.#dead);
+    }
     this.#nowS = now.tS;
     this.#track(now, signals);
     const used = this.#usable(now, signals);

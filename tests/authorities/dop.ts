@@ -1,0 +1,50 @@
+/** Azimuth and elevation, deg. */
+export type Direction = readonly [azimuthDeg: number, elevationDeg: number];
+
+/** Dilutions of precision. */
+export interface Dop {
+  readonly pdop: number;
+  readonly hdop: number;
+  readonly vdop: number;
+}
+
+const DEG = Math.PI / 180;
+
+/**
+ * Dilutions from directions: Q = inverse(H'H) with rows (east, north, up, 1), the inverse by Gauss-Jordan elimination
+ * with pivoting. Source: P. Misra, P. Enge, Global Positioning System, chapter 6.
+ */
+export function dopOf(directions: readonly Direction[]): Dop {
+  const rows = directions.map(([azimuthDeg, elevationDeg]) => {
+    const [azimuth, elevation] = [azimuthDeg * DEG, elevationDeg * DEG];
+    return [Math.cos(elevation) * Math.sin(azimuth), Math.cos(elevation) * Math.cos(azimuth), Math.sin(elevation), 1];
+  });
+  const normal = [0, 1, 2, 3].map((i) =>
+    [0, 1, 2, 3].map((j) => rows.reduce((sum, row) => sum + row[i]! * row[j]!, 0)),
+  );
+  const q = inverse(normal);
+  const [east, north, up] = [q[0]![0]!, q[1]![1]!, q[2]![2]!];
+  return { pdop: Math.sqrt(east + north + up), hdop: Math.sqrt(east + north), vdop: Math.sqrt(up) };
+}
+
+/** Inverse of a square matrix. */
+export function inverse(matrix: readonly (readonly number[])[]): number[][] {
+  const n = matrix.length;
+  const work = matrix.map((row, i) => [...row, ...Array.from({ length: n }, (_, j) => (i === j ? 1 : 0))]);
+  for (let column = 0; column < n; column++) {
+    let best = column;
+    for (let i = column + 1; i < n; i++) {
+      if (Math.abs(work[i]![column]!) > Math.abs(work[best]![column]!)) best = i;
+    }
+    [work[column], work[best]] = [work[best]!, work[column]!];
+    const pivot = work[column]!;
+    const scale = pivot[column]!;
+    for (let j = 0; j < 2 * n; j++) pivot[j]! /= scale;
+    for (let i = 0; i < n; i++) {
+      if (i === column) continue;
+      const factor = work[i]![column]!;
+      for (let j = 0; j < 2 * n; j++) work[i]![j]! -= factor * pivot[j]!;
+    }
+  }
+  return work.map((row) => row.slice(n));
+}

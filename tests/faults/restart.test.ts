@@ -1,0 +1,108 @@
+import { describe, expect, it } from 'vitest';
+import { type EpochLine, linesOf, type Played, sentBytes } from '../run/helper.js';
+import { expectSameSentences, faultEvents, fieldsOf, JOURNAL_MS, named, withAndWithout } from './helper.js';
+
+/** The default module boots in 300 ms. */
+const BOOT_MS = 300;
+const LONG = { duration: '240 s' };
+const BYTE_MS = 10_000 / 9600;
+
+/** Restart at 60.5 s: the module's clock ticks in whole seconds, so power goes at 61 s. */
+const restart = (start: string, off = '2 s') => [{ at: '60.5 s', fault: 'restart', with: { start, off } }];
+const OFF_MS = 61_000;
+const ON_MS = 63_000;
+
+/** Epochs from power-up to the first fix. */
+function firstFixS({ journal }: Played): number {
+  const epoch = linesOf(journal, 'epoch').find(
+    ({ atMs, report }) => atMs >= ON_MS && report.fix !== 'none',
+  ) as EpochLine;
+  return (epoch.atMs - ON_MS) / 1000;
+}
+
+describe('restart', () => {
+  it('is silent without power, and begins anew with the banner at the end of the boot', async () => {
+    const { struck, plain } = await withAndWithout(restart('hot'), LONG);
+    const after = linesOf(struck.journal, 'sentence').filter(({ startMs }) => startMs >= OFF_MS);
+    expect(after[0]?.text).toBe(linesOf(plain.journal, 'sentence')[0]?.text);
+    expect(after[0]?.text.slice(0, 6)).toBe('$GPTXT');
+    expect(Math.abs((after[0]?.startMs as number) - (ON_MS + BOOT_MS))).toBeLessThanOrEqual(JOURNAL_MS);
+    expect(faultEvents(struck.journal)).toEqual([
+      { id: '1.1', kind: 'restart', phase: 'begin', atMs: 60_500, with: { start: 'hot', off: 2 } },
+      { id: '1.1', kind: 'restart', phase: 'end', atMs: 62_500, with: { start: 'hot', off: 2 } },
+    ]);
+    // Up to the cut the streams are the same.
+    const before = linesOf(plain.journal, 'sentence').filter(({ endMs }) => endMs <= OFF_MS);
+    const same = Buffer.concat(before.map(sentBytes));
+    expect(struck.bytes.subarray(0, same.length).equals(same)).toBe(true);
+  });
+
+  it('cuts off the sentence that is on the line, and loses what waited', async () => {
+    // Nine sentences of an epoch take nearly the whole second at 4800 baud: something is on the line at each tick.
+    const slow = { ...LONG, module: { baud: 4800, latency: '400 ms', jitter: '0 ms' } };
+    const { struck, plain } = await withAndWithout(restart('hot'), slow);
+    const atCut = linesOf(plain.journal, 'sentence').find(({ startMs, endMs }) => startMs < OFF_MS && endMs > OFF_MS);
+    expect(atCut).toBeDefined();
+    const cut = linesOf(struck.journal, 'sentence').find(({ faults }) => faults.includes('1.1'));
+    expect(cut?.text).toBe(atCut?.text);
+    expect(cut?.endMs).toBe(OFF_MS);
+    const wholeBytes = Math.floor((OFF_MS - (cut?.startMs as number)) / (2 * BYTE_MS));
+    expect(sentBytes(cut as NonNullable<typeof cut>).toString('latin1')).toBe(cut?.text.slice(0, wholeBytes));
+    const lost = linesOf(struck.journal, 'dropped').filter(({ reason }) => reason === 'power');
+    expect(lost.length).toBeGreaterThan(1);
+    for (const { reason, atMs, faults } of lost) expect([reason, atMs, faults]).toEqual(['power', OFF_MS, ['1.1']]);
+    expect(lost[0]?.bytes).toBe((atCut?.text.length as number) + 2 - wholeBytes);
+    const sentAndLost = [...linesOf(struck.journal, 'sentence'), ...lost].filter(({ epoch }) => epoch === 60);
+    const meant = linesOf(plain.journal, 'sentence').filter(({ epoch }) => epoch === 60);
+    expect(new Set(sentAndLost.map(({ text }) => text))).toEqual(new Set(meant.map(({ text }) => text)));
+  });
+
+  it('hot: knows time and position within seconds', async () => {
+    const { struck } = await withAndWithout(restart('hot'), LONG);
+    // Typical hot start of a modern module: below 1.5 s by the data sheets; the epoch rounds up.
+    expect(firstFixS(struck)).toBeLessThanOrEqual(3);
+    const first = named(struck.journal, 'RMC').find(({ startMs }) => startMs >= ON_MS);
+    expect(fieldsOf(first?.text as string)[1]).not.toBe('');
+  });
+
+  it('warm: knows the time at once, and the position once the orbits have come in anew', async () => {
+    const { struck } = await withAndWithout(restart('warm'), LONG);
+    // The ephemeris takes 18 s at best, 30 s from any point of the frame and some seconds to find the signals.
+    expect(firstFixS(struck)).toBeGreaterThanOrEqual(18);
+    expect(firstFixS(struck)).toBeLessThanOrEqual(40);
+    const first = named(struck.journal, 'RMC').find(({ startMs }) => startMs >= ON_MS);
+    expect(fieldsOf(first?.text as string)[1]).not.toBe('');
+    expect(fieldsOf(first?.text as string)[2]).toBe('V');
+  });
+
+  it('cold: time, then date, then position come back, each when the message has told it', async () => {
+    const { struck } = await withAndWithout(restart('cold'), LONG);
+    expect(firstFixS(struck)).toBeGreaterThanOrEqual(18);
+    // Typical cold start of a modern module is below 35 s; a bad moment of the frame and weak signals take longer.
+    expect(firstFixS(struck)).toBeLessThanOrEqual(70);
+    const first = named(struck.journal, 'RMC').find(({ startMs }) => startMs >= ON_MS);
+    expect(fieldsOf(first?.text as string).slice(1, 10)).toEqual(['', 'V', '', '', '', '', '', '', '']);
+    const epochs = linesOf(struck.journal, 'epoch').filter(({ atMs }) => atMs >= ON_MS);
+    const at = (test: (epoch: EpochLine) => boolean) => epochs.findIndex(test);
+    const time = at(({ report }) => report.timeKnown);
+    const date = at(({ report }) => report.dateKnown);
+    const fix = at(({ report }) => report.fix !== 'none');
+    expect(time).toBeGreaterThan(0);
+    expect(date).toBeGreaterThanOrEqual(time);
+    expect(fix).toBeGreaterThanOrEqual(date);
+    for (const { report, atMs } of linesOf(struck.journal, 'epoch')) {
+      if (atMs < OFF_MS || atMs >= ON_MS) continue;
+      expect([report.fix, report.utc, report.inView]).toEqual(['none', null, 0]);
+    }
+  });
+
+  it('leaves the noise and the times of what comes after it as they would have been', async () => {
+    const { struck, plain } = await withAndWithout(restart('hot'), LONG);
+    expectSameSentences(struck, plain, 80);
+    const starts = (played: Played) =>
+      linesOf(played.journal, 'sentence')
+        .filter(({ epoch }) => epoch >= 80)
+        .map(({ startMs }) => startMs);
+    expect(starts(struck)).toEqual(starts(plain));
+  });
+});
