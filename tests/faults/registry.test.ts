@@ -81,8 +81,8 @@ describe('lodestub list faults', () => {
     expect(rows.map(({ name }) => name)).toEqual(NAMES);
     for (const row of rows) {
       for (const key of ['name', 'title', 'stage', 'file']) expect(typeof row[key], key).toBe('string');
-      expect(typeof row['settings']).toBe('object');
-      expect(existsSync(`${ROOT}/${row['file']}`), String(row['file'])).toBe(true);
+      expect(typeof row.settings).toBe('object');
+      expect(existsSync(`${ROOT}/${row.file}`), String(row.file)).toBe(true);
     }
   });
 

@@ -2,9 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { type EpochLine, linesOf, type Played, sentBytes } from '../run/helper.js';
 import { expectSameSentences, faultEvents, fieldsOf, JOURNAL_MS, named, withAndWithout } from './helper.js';
 
-/** The default module boots in 300 ms. */
 const BOOT_MS = 300;
-const LONG = { duration: '240 s' };
+const LONG = { duration: '240 s', module: { boot: '300 ms' } };
 const BYTE_MS = 10_000 / 9600;
 
 /** Restart at 60.5 s: the module's clock ticks in whole seconds, so power goes at 61 s. */
