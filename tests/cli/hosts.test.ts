@@ -102,24 +102,28 @@ describe.skipIf(process.platform !== 'linux')('hosts that behave badly', () => {
   });
 });
 
-it.concurrent.skipIf(process.platform !== 'linux')('a machine without node-pty still has all but the pty', async () => {
-  // A loader that refuses the package, as where it was not built.
-  const hide = join(folder, 'hide.mjs');
-  const { writeFileSync } = await import('node:fs');
-  writeFileSync(
-    hide,
-    `import { register } from 'node:module';
+it.skipIf(process.platform !== 'linux')(
+  'a machine without node-pty still has all but the pty',
+  { concurrent: true },
+  async () => {
+    // A loader that refuses the package, as where it was not built.
+    const hide = join(folder, 'hide.mjs');
+    const { writeFileSync } = await import('node:fs');
+    writeFileSync(
+      hide,
+      `import { register } from 'node:module';
      const hook = "export const resolve = (name, context, next) => { if (name === 'node-pty') throw new Error('gone'); return next(name, context); };";
      register('data:text/javascript,' + encodeURIComponent(hook));`,
-  );
-  const env = { NODE_OPTIONS: `--import ${hide}` };
-  const pty = await lodestub(['run', 'bench', '--for', '1 s'], { env });
-  expect(pty).toMatchObject({ code: 2, stdout: '' });
-  expect(pty.stderr).toMatch(/^pty\.missing: pty: .+\.$/m);
-  const stdout = await lodestub(['run', 'bench', '--for', '2 s', '--pace', '10', '--port', 'stdout'], { env });
-  expect(stdout.code).toBe(0);
-  expect(stdout.stdout).toContain('$GPRMC');
-});
+    );
+    const env = { NODE_OPTIONS: `--import ${hide}` };
+    const pty = await lodestub(['run', 'bench', '--for', '1 s'], { env });
+    expect(pty).toMatchObject({ code: 2, stdout: '' });
+    expect(pty.stderr).toMatch(/^pty\.missing: pty: .+\.$/m);
+    const stdout = await lodestub(['run', 'bench', '--for', '2 s', '--pace', '10', '--port', 'stdout'], { env });
+    expect(stdout.code).toBe(0);
+    expect(stdout.stdout).toContain('$GPRMC');
+  },
+);
 
 it.concurrent('two runs at once have two ptys, and do not disturb each other', async () => {
   const runs = [0, 1].map(() => new Lodestub(['run', 'bench', '--for', '3 s', '--pace', '2']));

@@ -16,7 +16,7 @@ const hasData = existsSync(ALMANAC) && existsSync(TRACK);
 const folder = temporaryFolder();
 const scenario = join(folder, 'trip.yaml');
 const whole = { out: join(folder, 'trip.nmea'), journal: join(folder, 'trip.jsonl') };
-const BAUD = 4800 * 2;
+const BAUD = 9600;
 
 /** Horizontal error of a single-frequency receiver under an open sky, m: far beyond its 3 m, far below a wrong place. */
 const POSITION_M = 25;
@@ -88,7 +88,7 @@ beforeAll(async () => {
       'sky: { almanac: ./week2197.txt }\nroute:\n  - { track: ./trip.gpx }\n',
   );
   const ended = await lodestub(['write', scenario, '--out', whole.out, '--journal', whole.journal]);
-  expect(ended, ended.stderr).toMatchObject({ code: 0, stdout: '', stderr: '' });
+  expect(ended, ended.stderr).toMatchObject({ code: 0, stdout: '' });
 });
 
 describe.skipIf(!hasData)('a US Coast Guard almanac and a recorded car trip (needs the data files)', () => {

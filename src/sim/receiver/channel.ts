@@ -9,18 +9,17 @@ export class Channel {
   #lostAtS = -Infinity;
   /** End of the search pass in progress, as far as it meets the signal; null: not searching. */
   #hitS: number | null = null;
+  /** A pass of the present search did not find the signal. */
+  #hasMissed = false;
   #decodableSinceS: number | null = null;
 
   constructor(stream: Stream) {
     this.#stream = stream;
   }
 
-  get isLocked(): boolean {
-    return this.#lockedAtS !== null;
-  }
-
-  get isSearching(): boolean {
-    return this.#hitS !== null;
+  /** Occupied: locked, or in a search pass that has not yet missed. With more satellites than channels others wait. */
+  get isBusy(): boolean {
+    return this.#lockedAtS !== null || (this.#hitS !== null && !this.#hasMissed);
   }
 
   /** Since when the message's bits have come without a break; null: they don't. */
@@ -79,7 +78,10 @@ export class Channel {
   #search(tS: number, cn0DbHz: number, aiding: Aiding): void {
     const { passS, neverDbHz, alwaysDbHz } = SEARCH[aiding];
     // Where in the search space the signal lies is chance; each pass meets it at the same place.
-    this.#hitS ??= tS + this.#stream.uniform() * passS;
+    if (this.#hitS === null) {
+      this.#hitS = tS + this.#stream.uniform() * passS;
+      this.#hasMissed = false;
+    }
     const found = (cn0DbHz - neverDbHz) / (alwaysDbHz - neverDbHz);
     while (this.#hitS !== null && this.#hitS <= tS) {
       if (this.#stream.uniform() < found) {
@@ -89,6 +91,7 @@ export class Channel {
         this.#track(tS, cn0DbHz);
       } else {
         this.#hitS += passS;
+        this.#hasMissed = true;
       }
     }
   }

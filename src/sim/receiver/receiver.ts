@@ -160,17 +160,17 @@ export class Receiver {
       const satellite = this.#satellites[index] as TrackedSatellite;
       if (signals[at]?.view.index === index) at++;
       else satellite.set();
-      if (satellite.channel.isLocked) free--;
+      if (satellite.channel.isBusy) free--;
     }
-    // With fewer channels than satellites, the search goes round.
+    // With fewer channels than satellites the search goes round, each time once a pass has been in vain.
     const turn = this.#searchTurn++;
     for (let k = 0; k < signals.length; k++) {
       const signal = signals[(k + turn) % signals.length] as ArrivingSignal;
       const satellite = this.#of(signal);
-      const wasLocked = satellite.channel.isLocked;
-      const maySearch = !wasLocked && free > 0;
-      if (maySearch) free--;
-      else if (!wasLocked) satellite.channel.release();
+      const { isBusy } = satellite.channel;
+      const maySearch = isBusy || free > 0;
+      if (!maySearch) satellite.channel.release();
+      else if (!isBusy) free--;
       satellite.live(tS, gps, signal, this.#aiding(satellite.orbit(tS)), maySearch);
     }
   }
