@@ -16,7 +16,7 @@ export interface ErrorDetail {
   readonly cause?: unknown;
 }
 
-/** A mistake of the user or of the surroundings (never a broken invariant): shown as one message without a stack trace. */
+/** A mistake of the user or of the surroundings, never a broken invariant: one message without a stack trace. */
 export class LodestubError extends Error {
   readonly code: string;
   readonly path: string | undefined;

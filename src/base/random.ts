@@ -31,8 +31,8 @@ export class RandomStreams {
 const DRAWS = 20;
 
 /**
- * First-order Gauss-Markov process of unit variance and a given correlation time, sampled at a fixed interval. A slow one
- * is drawn on a coarser grid and interpolated linearly between: its standard deviation dips by 1.2 percent there.
+ * First-order Gauss-Markov process of unit variance and a given correlation time, sampled at a fixed interval. A slow
+ * one is drawn on a coarser grid and interpolated linearly between: its standard deviation dips by 1.2 percent there.
  * Source: R. G. Brown, P. Y. C. Hwang, Introduction to Random Signals and Applied Kalman Filtering, section 3.6.
  */
 export class GaussMarkov {

@@ -83,9 +83,10 @@ export function statusText(
   const kinds = events.filter(({ phase }) => phase === 'begin').map(({ occurrence }) => occurrence.kind);
   const faults = activeFaults.length + kinds.length === 0 ? '' : ` | faults ${[...activeFaults, ...kinds].join(' ')}`;
   const lost = line.lostBytes === 0 ? '' : ` (${line.lostBytes} not read)`;
+  const load = `line ${Math.round(line.load * 100)} %`;
   return (
     `SIMULATED ${clockText(epoch.atMs)} | ${state} | used ${report.used.length} of ${report.inView.length}` +
-    ` | C/N0 mean/best ${cn0} dB-Hz | ${place} | ${line.sentBytes} B${lost}, line ${Math.round(line.load * 100)} %${faults}`
+    ` | C/N0 mean/best ${cn0} dB-Hz | ${place} | ${line.sentBytes} B${lost}, ${load}${faults}`
   );
 }
 

@@ -42,7 +42,7 @@ export class FaultSchedule {
 
   /** The run ends: what is still in force ends with it. */
   finish(atMs: number): FaultEvent[] {
-    const left = this.#active.filter((occurrence) => occurrence.endMs > atMs);
+    const left = this.#active.filter(({ beginMs, endMs }) => beginMs < atMs && endMs > atMs);
     return left.map((occurrence) => ({ atMs, phase: 'end', occurrence }));
   }
 

@@ -99,9 +99,14 @@ export class Engine {
   }
 
   /** Sends what still waits after the last epoch. */
-  drain(endMs: number): Pick<Step, 'events' | 'transmissions' | 'dropped'> {
+  drain(): Pick<Step, 'transmissions' | 'dropped'> {
     const dropped: Dropped[] = [];
-    return { transmissions: this.#transmit(Infinity, dropped), dropped, events: this.#schedule.finish(endMs) };
+    return { transmissions: this.#transmit(Infinity, dropped), dropped };
+  }
+
+  /** The run ends at `atMs`, and with it the faults that are in force. */
+  finish(atMs: number): readonly FaultEvent[] {
+    return this.#schedule.finish(atMs);
   }
 
   #transmit(untilMs: number, dropped: Dropped[]): Transmission[] {

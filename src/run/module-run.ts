@@ -100,6 +100,7 @@ export class ModuleRun {
     this.#isStopped = true;
     this.#endMs = Math.min(this.#endMs, this.#outlet.stopAfter(this.#nowMs));
     this.#journal?.stopAfter(this.#nowMs);
+    this.#journal?.add({ events: this.#engine.finish(this.#endMs), transmissions: [], dropped: [] });
   }
 
   /** A host came, went or set its speed. */
@@ -115,9 +116,9 @@ export class ModuleRun {
   #drain(): void {
     this.#isDrained = true;
     const lastMs = this.epochCount * this.epochMs;
-    const rest = this.#engine.drain(lastMs);
+    const rest = this.#engine.drain();
     this.#outlet.push(rest.transmissions);
-    this.#journal?.add(rest);
     this.#endMs = Math.max(lastMs, this.#engine.line.endMs);
+    this.#journal?.add({ ...rest, events: this.#engine.finish(this.#endMs) });
   }
 }

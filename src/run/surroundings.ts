@@ -2,7 +2,7 @@ import { milliseconds } from '../faults/occurrence.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Surroundings } from '../sim/signal/signal.js';
 
-/** What stands around the antenna at each time: the last entry of the timeline that is in force, or the scenario's own. */
+/** What stands around the antenna at each time: by the timeline's last entry in force, or the scenario's own. */
 export function surroundingsOver({ surroundings, timeline }: Scenario): (atMs: number) => Surroundings {
   const entries = timeline
     .filter((entry) => entry.kind === 'surroundings')

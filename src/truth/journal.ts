@@ -38,8 +38,8 @@ interface Entry {
 const RANK = { event: 0, dropped: 1, epoch: 2, sent: 3 } as const;
 
 /**
- * The truth journal: everything that the module did, in order of start time, as JSON Lines. Entries wait until the run's
- * time has passed them, so that a run stopped early has on record just what it did.
+ * The truth journal: everything that the module did, in order of start time, as JSON Lines. Entries wait until the
+ * run's time has passed them, so that a run stopped early has on record just what it did.
  */
 export class Journal {
   readonly #sink: JournalSink;

@@ -93,8 +93,9 @@ describe('bad input: code 2, one message with the way out, nothing printed, no f
     });
   }
 
-  it.concurrent.skipIf(!hasAlmanac)(
+  it.skipIf(!hasAlmanac)(
     'an almanac too old for the start (needs the US Coast Guard almanac file)',
+    { concurrent: true },
     async () => {
       const ended = await lodestub(['run', 'old.yaml'], { cwd: folder });
       expect(ended).toMatchObject({ code: 2, stdout: '' });
@@ -134,6 +135,20 @@ describe('bad input: code 2, one message with the way out, nothing printed, no f
       expect(ended.stderr).not.toMatch(/^\s+at /m);
     });
   }
+});
+
+it('list errors explains every one of these codes', async () => {
+  const { stdout } = await lodestub(['list', 'errors', '--json']);
+  const known = (JSON.parse(stdout) as { name: string }[]).map(({ name }) => name);
+  const used = [
+    ...REFUSED.map(([, code]) => code),
+    'almanac.age',
+    'port.busy',
+    'out.full',
+    'stdout.closed',
+    'pty.missing',
+  ];
+  expect(used.filter((code) => !known.includes(code))).toEqual([]);
 });
 
 it('after all that the folder is as it was', () => {

@@ -17,7 +17,9 @@ export interface JournalLine {
   readonly dropped?: number;
   readonly utc?: string;
   readonly truth?: { readonly latitudeDeg: number; readonly longitudeDeg: number; readonly altitudeMslM: number };
-  readonly report?: { readonly fix: string; readonly utc: string | null };
+  readonly report?: { readonly fix: string; readonly utc: string | null } & Readonly<
+    Record<string, number | string | boolean | null>
+  >;
 }
 
 /** Reads a journal; fails unless every line is whole. */

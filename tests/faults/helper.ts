@@ -43,7 +43,7 @@ export function expectSameSentences(struck: Played, plain: Played, from = 0): vo
   expect([a[different], a.length]).toEqual([b[different], b.length]);
 }
 
-/** That a count of independent chances is what its share makes likely: within four standard deviations (1 in 16,000). */
+/** That a count of independent chances is what its share makes likely: four standard deviations (1 in 16,000). */
 export function expectShare(count: number, of: number, share: number): void {
   const FOUR_SIGMA = 4 * Math.sqrt(of * share * (1 - share));
   expect(Math.abs(count - of * share)).toBeLessThanOrEqual(FOUR_SIGMA);

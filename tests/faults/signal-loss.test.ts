@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { type EpochLine, linesOf } from '../run/helper.js';
 import { expectSameSentences, faultEvents, fieldsOf, named, withAndWithout } from './helper.js';
 
-/** Reacquisition of a module after a short loss is below 1 s by the data sheets; bit synchronisation and the epoch add to it. */
+/** Reacquisition after a short loss is below 1 s by data sheets; bit synchronisation and the epoch add to it. */
 const BACK_WITHIN_EPOCHS = 3;
 
 const usedIn = ({ satellites }: EpochLine) => satellites.filter(({ state }) => state === 'used').map(({ id }) => id);

@@ -105,6 +105,14 @@ describe('a run', () => {
     expect(linesOf(stopped.journal, 'epoch')).toHaveLength(21);
   });
 
+  it('stopped while a fault is in force says in the journal that the fault ends there', async () => {
+    const timeline = [{ at: '5 s', fault: 'frozen-position' }];
+    const { journal } = await playRun({ scenario: roof({ timeline }), untilMs: 10_050 });
+    const phases = linesOf(journal, 'fault').map(({ phase }) => phase);
+    expect(phases).toEqual(['begin', 'end']);
+    expect(linesOf(journal, 'fault').at(-1)?.atMs).toBeGreaterThanOrEqual(10_050);
+  });
+
   it('stopped and finished gives the same beginning as one that goes on', async () => {
     const whole = await playRun({ scenario: roof() });
     for (const untilMs of [0, 1, 299.9, 12_345.678, 59_999]) {

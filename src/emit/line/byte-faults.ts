@@ -4,7 +4,7 @@ import { type Segment, segmentsOf, type Transmission } from './transmission.js';
 export interface ByteEffect {
   /** Bytes put on the line before an item whose first start bit falls in the fault's time; null for none. */
   readonly before?: () => Uint8Array | null;
-  /** Bytes `from` to `to` (excluded) of an item, all with start bits in the fault's time: changed in place. False: muted. */
+  /** Bytes `from` to `to` (excluded) of an item, those with start bits in the fault's time. False: they are muted. */
   readonly pass?: (bytes: Uint8Array, from: number, to: number) => boolean;
 }
 

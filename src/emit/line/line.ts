@@ -81,8 +81,9 @@ export class Line {
 
   /** The module loses power: a byte whose stop bit would end later is lost, and so is all that waited. */
   cut(atMs: number, faults: readonly string[], dropped: Dropped[]): void {
-    const lost = (text: string, epoch: number, bytes: number) =>
-      dropped.push({ epoch, atMs, text, bytes, reason: 'power', faults });
+    const lost = (text: string, epoch: number, bytes: number) => {
+      if (bytes > 0) dropped.push({ epoch, atMs, text, bytes, reason: 'power', faults });
+    };
     const last = this.#last;
     if (last !== null && last.endMs > atMs) {
       const before = countBytes(last);

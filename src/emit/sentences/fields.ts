@@ -54,7 +54,7 @@ export function degreesMinutes(
   return `${degreeText}${two(minutes - degrees * 60)}${fraction},${hemisphere}`;
 }
 
-/** Time of day and date of a UTC instant, rounded together: the carry goes as far as the year, and a leap second stays. */
+/** Time of day and date of a UTC instant, rounded together: the carry goes up to the year, and a leap second stays. */
 export function timeAndDate(utc: Utc, decimals: number): { time: string; day: number; month: number; year: number } {
   const scale = POWERS[decimals] as number;
   let { year, month, day, hour, minute } = utc;

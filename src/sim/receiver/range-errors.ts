@@ -16,7 +16,7 @@ const IONOSPHERE_S = 1800;
 const TROPOSPHERE_S = 1800;
 const MULTIPATH_S = 60;
 
-/** Code loop: single-sided noise bandwidth, Hz, after aiding by the carrier; correlator spacing, chips; integration, s. */
+/** Code loop: single-sided noise bandwidth after carrier aiding, Hz; correlator spacing, chips; integration, s. */
 const LOOP_BANDWIDTH_HZ = 0.1;
 const CORRELATOR_CHIPS = 0.5;
 const INTEGRATION_S = 0.02;

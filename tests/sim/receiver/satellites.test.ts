@@ -138,6 +138,19 @@ describe('loss and reacquisition', () => {
     expect(timeToFixS('cold')).toBeGreaterThanOrEqual(18);
   });
 
+  it.each([
+    [3, true],
+    [90, false],
+  ])('lost for %i s without knowing its orbit, a satellite is found again at 26 dB-Hz: %s', (lengthS, isFound) => {
+    // Bits are not yet read: only that it was tracked a moment ago can help the search.
+    const returnMs = 5000 + lengthS * 1000;
+    const hooks = level((atMs) => (atMs < 5000 ? 45 : atMs < returnMs ? -Infinity : DECODE_DBHZ - 1));
+    const run = epochs(simulator({ start: 'cold', hooks }), returnMs / 1000 + 30);
+    expect(trackedIn(run.slice(0, 5))).toBeGreaterThan(5);
+    expect(trackedIn(run.slice(5, returnMs / 1000))).toBe(0);
+    expect(trackedIn(run.slice(returnMs / 1000)) > 5).toBe(isFound);
+  });
+
   it('a cold start in mid-run forgets time and place', () => {
     const run = simulator();
     epochs(run, 60);

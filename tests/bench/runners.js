@@ -1,0 +1,70 @@
+/*
+ * What `bench.js` runs in its own process.
+ */
+import { join } from 'node:path';
+import { ecefFromGeodetic } from '../../dist/base/frames.js';
+import { gpsFromUtc } from '../../dist/base/time.js';
+import { openFilePort } from '../../dist/emit/ports/file-port.js';
+import { LineFile } from '../../dist/emit/ports/line-file.js';
+import { writeSentences } from '../../dist/emit/sentences/registry.js';
+import { ModuleRun } from '../../dist/run/module-run.js';
+import { playFlatOut } from '../../dist/run/play.js';
+import { satellitesOf } from '../../dist/run/satellites.js';
+import { loadScenarioFile } from '../../dist/scenario/read.js';
+import { Sky } from '../../dist/sim/sky/sky.js';
+
+const RAD_PER_DEG = Math.PI / 180;
+
+/** Writes so many epochs as `lodestub write` does. */
+export function writeRunner(scenarioPath, folder, withJournal = false) {
+  return async (epochs) => {
+    const scenario = await loadScenarioFile(scenarioPath, { durationS: epochs });
+    const port = await openFilePort(join(folder, 'write.nmea'), {}, { force: true });
+    const journal = withJournal ? LineFile.open(join(folder, 'write.jsonl'), { force: true, isOwn: () => true }) : null;
+    const run = new ModuleRun(scenario, {
+      now: scenario.start,
+      send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
+      ...(journal === null ? {} : { journal: (line) => journal.append(`${line}\n`) }),
+    });
+    await playFlatOut(run, { isStopped: false });
+    run.finish();
+    journal?.close();
+    await port.close();
+  };
+}
+
+/** Looks at the same satellites, and writes the sentences of one report: what a stream cannot do without. */
+export async function floorRunner(scenarioPath) {
+  const { report, scenario, truth } = await goodReport(scenarioPath);
+  const { module } = scenario;
+  const names = module.sentences.map(({ name }) => name);
+  const sky = new Sky(satellitesOf(scenario.sky, gpsFromUtc(scenario.start)));
+  const { latitudeDeg, longitudeDeg, heightEllipsoidM } = truth;
+  const antenna = {
+    position: ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: heightEllipsoidM }),
+    velocity: { xM: 0, yM: 0, zM: 0 },
+    latitudeRad: latitudeDeg * RAD_PER_DEG,
+    longitudeRad: longitudeDeg * RAD_PER_DEG,
+  };
+  let bytes = 0;
+  return async (epochs) => {
+    for (let second = 0; second < epochs; second++) {
+      sky.look(second, antenna);
+      for (const sentence of writeSentences(report, module.style, names)) bytes += sentence.length;
+    }
+    // Used, so that none of it can be left out.
+    if (bytes === 0) throw new Error('no sentences');
+  };
+}
+
+/** The report after ten minutes, and where the antenna is. */
+async function goodReport(scenarioPath) {
+  const scenario = await loadScenarioFile(scenarioPath, { durationS: 600 });
+  let last = null;
+  const onStep = (step) => {
+    last = step.epoch;
+  };
+  new ModuleRun(scenario, { now: scenario.start, send: () => {}, onStep }).advanceTo(Infinity);
+  if (last?.report.fix !== '3d') throw new Error('no fix after ten minutes');
+  return { report: last.report, truth: last.truth, scenario };
+}
