@@ -63,11 +63,11 @@ export function receivedPowerDbw(sinElevation: number, rangeM: number): number {
 }
 
 /**
- * Standard deviation of C/N0 about its median, dB: 1.8 just above 5 deg, 0.7 high up, 2.9 at the horizon.
+ * Standard deviation of C/N0 about its median, dB: 1.9 at 5 deg, 0.7 high up, 2.6 at the horizon.
  * Fitted by eye to the spread of measured GPS L1 C/N0 by elevation (geodetic receiver).
  */
 export function fadingDb(sinElevation: number): number {
-  return 0.7 + 2.2 * Math.exp(-sinElevation / 0.19);
+  return 0.7 + 1.9 * Math.exp(-sinElevation / 0.19);
 }
 
 /** Steps of the tabulated budget over the sine of the elevation. */

@@ -77,20 +77,16 @@ export class Sky {
 
 /**
  * Moves a state evaluated at a typical travel time to the true one, and turns it into the frame of the reception: the
- * Earth rotates while the signal travels (IS-GPS-200N, 20.3.3.4.3.4). Over at most 0.02 s of correction the neglected
- * acceleration is worth 0.1 mm.
+ * Earth rotates while the signal travels (IS-GPS-200N, 20.3.3.4.3.4). The typical time is within 0.02 s: what the range
+ * changes in it leaves 0.1 mm, and so does the acceleration.
  */
 function travel(state: OrbitState, typicalS: number, receiver: Ecef): void {
-  let travelS = typicalS;
-  for (let pass = 0; pass < 2; pass++) {
-    const earlierS = typicalS - travelS;
-    const dx = state.xM + state.vxMps * earlierS - receiver.xM;
-    const dy = state.yM + state.vyMps * earlierS - receiver.yM;
-    const dz = state.zM + state.vzMps * earlierS - receiver.zM;
-    // The rotation lengthens the path by (w/c)(x_s y_r - y_s x_r): at most 40 m.
-    const sagnacM = (EARTH_ROTATION_RADPS / SPEED_OF_LIGHT_MPS) * (state.xM * receiver.yM - state.yM * receiver.xM);
-    travelS = (Math.sqrt(dx * dx + dy * dy + dz * dz) + sagnacM) / SPEED_OF_LIGHT_MPS;
-  }
+  const dx = state.xM - receiver.xM;
+  const dy = state.yM - receiver.yM;
+  const dz = state.zM - receiver.zM;
+  // The rotation lengthens the path by (w/c)(x_s y_r - y_s x_r): at most 40 m.
+  const sagnacM = (EARTH_ROTATION_RADPS / SPEED_OF_LIGHT_MPS) * (state.xM * receiver.yM - state.yM * receiver.xM);
+  const travelS = (Math.sqrt(dx * dx + dy * dy + dz * dz) + sagnacM) / SPEED_OF_LIGHT_MPS;
   const earlierS = typicalS - travelS;
   const angle = EARTH_ROTATION_RADPS * travelS;
   // Of an angle of 1e-5 rad the third-order terms are below 1e-8 m.
