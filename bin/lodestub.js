@@ -1,4 +1,5 @@
 #!/usr/bin/env node
-import { main } from '../dist/cli/main.js';
+// The command line comes as one bundle: it starts in half the time that its many small files take.
+import { main } from '../dist/bundle/main.js';
 
 process.exitCode = await main(process.argv);

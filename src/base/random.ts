@@ -41,9 +41,11 @@ export class GaussMarkov {
   readonly #drive: number;
   /** Samples from one draw to the next. */
   readonly #stride: number;
-  #sample = 0;
-  #from: number;
+  /** Samples left until the value drawn last is reached. */
+  #left = 0;
+  #target: number;
   #slope = 0;
+  #unit: number;
 
   /** @param correlationS time after which the correlation has fallen to 1/e, s; 0 gives white noise */
   constructor(stream: Stream, correlationS: number, intervalS: number) {
@@ -51,31 +53,27 @@ export class GaussMarkov {
     this.#stride = Math.max(1, Math.floor(correlationS / (DRAWS * intervalS)));
     this.#decay = correlationS > 0 ? Math.exp((-intervalS * this.#stride) / correlationS) : 0;
     this.#drive = Math.sqrt(1 - this.#decay * this.#decay);
-    this.#from = stream.normal();
-    if (this.#stride > 1) this.#aim();
+    this.#target = stream.normal();
+    this.#unit = this.#target;
   }
 
   /** The present value: multiply by the standard deviation. */
   get unit(): number {
-    return this.#from + this.#slope * this.#sample;
+    return this.#unit;
   }
 
   /** One interval further. */
   step(): void {
-    if (this.#stride === 1) {
-      this.#from = this.#decay * this.#from + this.#drive * this.#stream.normal();
-      return;
-    }
-    this.#sample++;
-    if (this.#sample < this.#stride) return;
-    this.#from += this.#slope * this.#stride;
-    this.#sample = 0;
-    this.#aim();
+    if (this.#left === 0) this.#draw();
+    this.#left--;
+    this.#unit = this.#target - this.#slope * this.#left;
   }
 
-  /** Draws the value at the end of the stride. */
-  #aim(): void {
-    const next = this.#decay * this.#from + this.#drive * this.#stream.normal();
-    this.#slope = (next - this.#from) / this.#stride;
+  /** Draws the value at the end of the next stride. */
+  #draw(): void {
+    const from = this.#target;
+    this.#target = this.#decay * from + this.#drive * this.#stream.normal();
+    this.#slope = (this.#target - from) / this.#stride;
+    this.#left = this.#stride;
   }
 }

@@ -60,7 +60,7 @@ export async function runCommand(name: string | undefined, options: RunOptions):
     stop.release();
     throw error;
   }
-  await playToEnd(run, port, journal);
+  await playToEnd({ run, port, journal, pace: options.pace, note, status, stop });
   stop.release();
   if (stop.failure === null) return 0;
   reportFailure(stop.failure);
@@ -80,31 +80,44 @@ export async function runCommand(name: string | undefined, options: RunOptions):
     if (scenario.start === 'now') await untilUnixMs(begin.unixMs, stop);
     return ready;
   }
+}
 
-  async function playToEnd(ready: ModuleRun, to: ModulePort, record: JournalFile | null): Promise<void> {
-    const clock = new RealClock(options.pace);
-    // Read first: what is printed must not be later than tick 0, or a byte could seem early.
-    const started = new Date();
-    clock.start();
-    note.write(`started: ${started.toISOString()}\n`);
-    status.open();
-    const flusher = setInterval(() => flushFiles(to, record, stop), FLUSH_EVERY_MS);
-    try {
-      await play(ready, clock, stop);
-      ready.finish();
-    } catch (error) {
-      stop.fail(error as Error);
-      // On a line it would be too early; a file ends in a whole sentence.
-      if ('flush' in to) endSentence(ready);
-    }
-    clearInterval(flusher);
-    status.close();
-    await closeAll(
-      stop,
-      () => record?.close(),
-      () => to.close(),
-    );
+/** A run that is ready, and what it needs until its end. */
+interface Session {
+  readonly run: ModuleRun;
+  readonly port: ModulePort;
+  readonly journal: JournalFile | null;
+  readonly pace: number;
+  /** Where `started:` goes. */
+  readonly note: NodeJS.WriteStream;
+  readonly status: StatusLine;
+  readonly stop: Stop;
+}
+
+/** Plays to the end, and closes port and journal. */
+async function playToEnd({ run, port, journal, pace, note, status, stop }: Session): Promise<void> {
+  const clock = new RealClock(pace);
+  // Read first: what is printed must not be later than tick 0, or a byte could seem early.
+  const started = new Date();
+  clock.start();
+  note.write(`started: ${started.toISOString()}\n`);
+  status.open();
+  const flusher = setInterval(() => flushFiles(port, journal, stop), FLUSH_EVERY_MS);
+  try {
+    await play(run, clock, stop);
+    run.finish();
+  } catch (error) {
+    stop.fail(error as Error);
+    // On a line it would be too early; a file ends in a whole sentence.
+    if ('flush' in port) endSentence(run);
   }
+  clearInterval(flusher);
+  status.close();
+  await closeAll(
+    stop,
+    () => journal?.close(),
+    () => port.close(),
+  );
 }
 
 function flushFiles(port: ModulePort, journal: JournalFile | null, stop: Stop): void {

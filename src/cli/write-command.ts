@@ -25,7 +25,7 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   const journal = options.journal === undefined ? null : openJournal(options.journal, force);
   const run = new ModuleRun(scenario, {
     now,
-    send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
+    send: (bytes) => port.writeLatin1(bytes),
     ...(journal === null ? {} : { journal: journal.sink }),
   });
   process.stderr.write(`${CAUTION}\n`);

@@ -6,6 +6,8 @@ const BANNER_WORD = 'SIMULATED';
 
 /** A port that writes to a file. Unlike all others it loses nothing: where a byte cannot be kept, `write` throws. */
 export interface FilePort extends ModulePort {
+  /** As `write`, for text of characters 0 to 255, a byte each. */
+  writeLatin1(text: string): void;
   /** Hands everything written so far to the system. @throws LodestubError `out.full`, `out.closed`, `out.failed` */
   flush(): void;
 }
@@ -34,6 +36,9 @@ export async function openFilePort(
       if (!isOpen) return bytes.length;
       file.append(bytes);
       return 0;
+    },
+    writeLatin1(text) {
+      if (isOpen) file.appendLatin1(text);
     },
     flush() {
       if (isOpen) file.flush();
