@@ -29,12 +29,12 @@ const GPS_MINUS_UTC: ReadonlyArray<readonly [dayFrom: number, seconds: number]> 
  * published leap second it stays.
  */
 export function gpsMinusUtcOnDayS(dayNumber: number): number {
-  let seconds = 0;
-  for (const [dayFrom, offset] of GPS_MINUS_UTC) {
-    if (dayNumber < dayFrom) break;
-    seconds = offset;
+  // From the end, since most runs are of our time.
+  for (let i = GPS_MINUS_UTC.length - 1; i >= 0; i--) {
+    const entry = GPS_MINUS_UTC[i] as readonly [number, number];
+    if (dayNumber >= entry[0]) return entry[1];
   }
-  return seconds;
+  return 0;
 }
 
 /** True where a leap second is inserted at the end of the UTC day `dayNumber` (days since 1970-01-01). */

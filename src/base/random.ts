@@ -28,11 +28,11 @@ export class RandomStreams {
 }
 
 /** A slow process is drawn so many times in its correlation time. */
-const DRAWS = 20;
+const DRAWS = 10;
 
 /**
  * First-order Gauss-Markov process of unit variance and a given correlation time, sampled at a fixed interval. A slow
- * one is drawn on a coarser grid and interpolated linearly between: its standard deviation dips by 1.2 percent there.
+ * one is drawn on a coarser grid and interpolated linearly between: on average its variance is 3 percent smaller by it.
  * Source: R. G. Brown, P. Y. C. Hwang, Introduction to Random Signals and Applied Kalman Filtering, section 3.6.
  */
 export class GaussMarkov {

@@ -1,5 +1,5 @@
 import picocolors from 'picocolors';
-import { countBytes } from '../emit/line/line.js';
+import { countBytes } from '../emit/line/transmission.js';
 import type { Step } from '../run/engine.js';
 import type { Scenario } from '../scenario/scenario.js';
 

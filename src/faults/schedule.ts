@@ -46,13 +46,21 @@ export class FaultSchedule {
     return left.map((occurrence) => ({ atMs, phase: 'end', occurrence }));
   }
 
-  /** Those that touch the tick, in the order of the timeline. */
-  get active(): readonly Occurrence[] {
-    return this.#active;
+  /** Ids of all that are in force at an instant of the tick. */
+  idsInForce(atMs: number): readonly string[] {
+    if (this.#active.length === 0) return NOTHING;
+    return this.#active.filter((occurrence) => isInForce(occurrence, atMs)).map(({ id }) => id);
+  }
+
+  /** Those on the line that touch the tick, in the order of the timeline. */
+  onLine(): readonly Occurrence<'byte'>[] {
+    if (this.#active.length === 0) return NOTHING;
+    return this.#active.filter((occurrence) => isOfStage(occurrence, 'byte'));
   }
 
   /** Those of a stage that are in force at an instant of the tick. */
-  inForce<S extends Stage>(stage: S, atMs: number): Occurrence<S>[] {
+  inForce<S extends Stage>(stage: S, atMs: number): readonly Occurrence<S>[] {
+    if (this.#active.length === 0) return NOTHING;
     const found: Occurrence<S>[] = [];
     for (const occurrence of this.#active) {
       if (isOfStage(occurrence, stage) && isInForce(occurrence, atMs)) found.push(occurrence);
@@ -62,6 +70,7 @@ export class FaultSchedule {
 }
 
 const NONE: readonly FaultEvent[] = [];
+const NOTHING: readonly never[] = [];
 
 function place({ id }: Occurrence): number {
   return Number.parseInt(id, 10);

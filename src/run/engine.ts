@@ -1,11 +1,11 @@
 import { RandomStreams, type Stream } from '../base/random.js';
 import { gpsFromUtc, type Utc } from '../base/time.js';
-import { Line, type OutgoingSentence } from '../emit/line/line.js';
-import type { Dropped, Transmission } from '../emit/line/transmission.js';
+import { Line } from '../emit/line/line.js';
+import { type Dropped, newSentence, type Transmission } from '../emit/line/transmission.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import { writeBanner, writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
-import { isInForce, isOfStage, type Occurrence, planOccurrences } from '../faults/occurrence.js';
+import { isOfStage, type Occurrence, planOccurrences } from '../faults/occurrence.js';
 import { type FaultEvent, FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch, StartKind } from '../sim/epoch.js';
@@ -91,11 +91,11 @@ export class Engine {
     this.#beginReceiverFaults(atMs, dropped);
     this.#power(atMs);
     const epoch = this.#simulator.next();
-    const active = this.#schedule.active.filter((occurrence) => isInForce(occurrence, atMs));
     const readyMs = atMs + this.#lateMs();
-    if (this.#restart === null) this.#speak(epoch, active, readyMs);
+    if (this.#restart === null) this.#speak(epoch, readyMs);
     const transmissions = this.#transmit(atMs + epochMs, dropped);
-    return { epoch, activeFaults: active.map(({ id }) => id), events: this.#schedule.events, transmissions, dropped };
+    const activeFaults = this.#schedule.idsInForce(atMs);
+    return { epoch, activeFaults, events: this.#schedule.events, transmissions, dropped };
   }
 
   /** Sends what still waits after the last epoch. */
@@ -111,8 +111,7 @@ export class Engine {
 
   #transmit(untilMs: number, dropped: Dropped[]): Transmission[] {
     const transmissions: Transmission[] = [];
-    const faults = this.#schedule.active.filter((occurrence) => isOfStage(occurrence, 'byte'));
-    this.line.advance(untilMs, faults, transmissions, dropped);
+    this.line.advance(untilMs, this.#schedule.onLine(), transmissions, dropped);
     return transmissions;
   }
 
@@ -148,9 +147,9 @@ export class Engine {
   }
 
   /** Hands the epoch's sentences to the line, after the banner where the module has just started. */
-  #speak({ index, report }: Epoch, active: readonly Occurrence[], readyMs: number): void {
+  #speak({ index, atMs, report }: Epoch, readyMs: number): void {
     const { module } = this.#scenario;
-    const faults = active.filter((occurrence) => isOfStage(occurrence, 'sentence'));
+    const faults = this.#schedule.inForce('sentence', atMs);
     if (this.#bannerIsDue) {
       this.#bannerIsDue = false;
       this.line.submit(this.#bootedMs, alter(index, writeBanner(module.banner, module.style), faults));
@@ -162,13 +161,9 @@ export class Engine {
 }
 
 /** What faults make of sentences, in the order of the timeline. */
-function alter(
-  epoch: number,
-  sentences: readonly string[],
-  faults: readonly Occurrence<'sentence'>[],
-): OutgoingSentence[] {
+function alter(epoch: number, sentences: readonly string[], faults: readonly Occurrence<'sentence'>[]): Transmission[] {
   return sentences.map((text) => {
-    if (faults.length === 0) return { epoch, text, altered: null, faults: NONE };
+    if (faults.length === 0) return newSentence(epoch, text, null, NONE);
     const whole = `${text}\r\n`;
     let sent = whole;
     const hands: string[] = [];
@@ -177,7 +172,7 @@ function alter(
       sent = effect.sentence(before);
       if (sent !== before) hands.push(id);
     }
-    return { epoch, text, altered: sent === whole ? null : sent, faults: hands };
+    return newSentence(epoch, text, sent === whole ? null : sent, hands);
   });
 }
 

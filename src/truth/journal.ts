@@ -1,5 +1,5 @@
-import { countBytes } from '../emit/line/line.js';
 import type { Dropped, Transmission } from '../emit/line/transmission.js';
+import { countBytes } from '../emit/line/transmission.js';
 import type { FaultEvent } from '../faults/schedule.js';
 import type { Epoch } from '../sim/epoch.js';
 import {

@@ -1,7 +1,6 @@
 import { formatUtc, type Utc } from '../base/time.js';
 import { VERSION } from '../base/version.js';
-import { countBytes } from '../emit/line/line.js';
-import { type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
+import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { FaultEvent } from '../faults/schedule.js';
 import type { Epoch } from '../sim/epoch.js';
 

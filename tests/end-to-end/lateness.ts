@@ -4,7 +4,9 @@ import { join } from 'node:path';
 import { readJournal, sentBytes } from '../cli/journal.js';
 import { type Arrival, Lodestub, parseArrivals, Running, SerialHost, until } from '../cli/process.js';
 
-/** Whether the host that stamps arrivals to the microsecond can be built; else one over serialport stands in, to the ms. */
+/**
+ * Whether the host that stamps arrivals to the microsecond can be built; else one over serialport stands in, to the ms.
+ */
 export const hasGcc = spawnSync('gcc', ['--version']).status === 0;
 
 const BITS_PER_BYTE = 10;

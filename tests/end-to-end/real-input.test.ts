@@ -18,7 +18,7 @@ const scenario = join(folder, 'trip.yaml');
 const whole = { out: join(folder, 'trip.nmea'), journal: join(folder, 'trip.jsonl') };
 const BAUD = 9600;
 
-/** Horizontal error of a single-frequency receiver under an open sky, m: far beyond its 3 m, far below a wrong place. */
+/** Error of a single-frequency receiver under an open sky, m: far beyond its 3 m, far below a wrong place. */
 const POSITION_M = 25;
 /** Truth at the time of a recorded point: the point, to what its ten decimals and ours are worth, m. */
 const POINT_M = 0.01;

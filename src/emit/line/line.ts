@@ -1,24 +1,14 @@
 import { applyByteFaults, type ByteFault } from './byte-faults.js';
-import { bytesFromLatin1, type Dropped, segmentsOf, type Transmission } from './transmission.js';
+import { countBytes, type Dropped, type Segment, segmentsOf, type Transmission } from './transmission.js';
 
 /** Bit times of a byte: start bit, eight data bits, stop bit. */
 const BITS_PER_BYTE = 10;
 /** Sentences that have gone are forgotten when so many stand before those that wait. */
 const LONGEST_PAST = 256;
 
-/** A sentence that the module hands to its UART. */
-export interface OutgoingSentence {
-  readonly epoch: number;
-  /** `$…*hh`. */
-  readonly text: string;
-  /** What is sent in place of text and CR LF, a character a byte; null: just that. */
-  readonly altered: string | null;
-  readonly faults: readonly string[];
-}
-
 interface Batch {
   readonly readyMs: number;
-  readonly sentences: readonly OutgoingSentence[];
+  readonly sentences: readonly Transmission[];
 }
 
 /** How a line is made. */
@@ -36,7 +26,7 @@ export class Line {
   readonly byteMs: number;
   readonly #options: LineOptions;
   readonly #batches: Batch[] = [];
-  readonly #queue: OutgoingSentence[] = [];
+  readonly #queue: Transmission[] = [];
   /** Place of the first that waits; what is before it has gone. */
   #head = 0;
   #queuedBytes = 0;
@@ -52,7 +42,7 @@ export class Line {
   }
 
   /** Hands sentences over at `readyMs`, not before any handed over earlier. */
-  submit(readyMs: number, sentences: readonly OutgoingSentence[]): void {
+  submit(readyMs: number, sentences: readonly Transmission[]): void {
     const previous = this.#batches.at(-1)?.readyMs ?? 0;
     this.#batches.push({ readyMs: Math.max(previous, readyMs), sentences });
   }
@@ -96,7 +86,7 @@ export class Line {
       lost(last.text, last.epoch, before - countBytes(last));
     }
     const waiting = [...this.#queue.slice(this.#head), ...this.#batches.flatMap(({ sentences }) => sentences)];
-    for (const sentence of waiting) lost(sentence.text, sentence.epoch, lengthOf(sentence));
+    for (const sentence of waiting) lost(sentence.text, sentence.epoch, countBytes(sentence));
     this.#empty();
     this.#heard.clear();
     this.#batches.length = 0;
@@ -110,7 +100,7 @@ export class Line {
     const inFlight = Math.max(0, Math.ceil((this.#freeMs - readyMs) / this.byteMs));
     if (this.#head === this.#queue.length) this.#freeMs = Math.max(this.#freeMs, readyMs);
     for (const sentence of sentences) {
-      const length = lengthOf(sentence);
+      const length = countBytes(sentence);
       const room = transmitBufferBytes - this.#queuedBytes - inFlight;
       if (length <= room) {
         this.#push(sentence, length);
@@ -120,8 +110,9 @@ export class Line {
       const { epoch, text, faults } = sentence;
       dropped.push({ epoch, atMs: readyMs, text, bytes: length - kept, reason: 'transmit-buffer', faults });
       if (kept === 0) continue;
-      const altered = (sentence.altered ?? `${text}\r\n`).slice(0, kept);
-      this.#push({ epoch, text, altered, faults }, kept);
+      const whole = segmentsOf(sentence)[0] as Segment;
+      sentence.segments = [{ startMs: Number.NaN, bytes: whole.bytes.subarray(0, kept) }];
+      this.#push(sentence, kept);
     }
   }
 
@@ -130,21 +121,21 @@ export class Line {
     this.#head = 0;
   }
 
-  #push(sentence: OutgoingSentence, length: number): void {
+  #push(sentence: Transmission, length: number): void {
     this.#queue.push(sentence);
     this.#queuedBytes += length;
   }
 
   #transmit(
-    item: OutgoingSentence,
+    transmission: Transmission,
     startMs: number,
     faults: readonly ByteFault[],
     sent: Transmission[],
     dropped: Dropped[],
   ): void {
-    if (faults.length > 0 && this.#before(item.epoch, startMs, faults, sent)) return;
+    if (faults.length > 0 && this.#before(transmission.epoch, startMs, faults, sent)) return;
     if (this.#heard.size > 0) this.#heard.clear();
-    const length = lengthOf(item);
+    const length = countBytes(transmission);
     this.#head++;
     if (this.#head === this.#queue.length) this.#empty();
     else if (this.#head > LONGEST_PAST) {
@@ -154,16 +145,11 @@ export class Line {
     this.#queuedBytes -= length;
     const endMs = startMs + length * this.byteMs;
     this.#freeMs = endMs;
-    const transmission: Transmission = {
-      kind: 'sentence',
-      epoch: item.epoch,
-      text: item.text,
-      cause: '',
-      startMs,
-      endMs,
-      faults: item.faults,
-      segments: item.altered === null ? null : [{ startMs, bytes: bytesFromLatin1(item.altered) }],
-    };
+    transmission.startMs = startMs;
+    transmission.endMs = endMs;
+    if (transmission.segments !== null) {
+      transmission.segments = transmission.segments.map(({ bytes }) => ({ startMs, bytes }));
+    }
     if (faults.length > 0) applyByteFaults(transmission, faults, this.byteMs);
     this.#last = transmission;
     const sentBytes = transmission.segments === null ? length : countBytes(transmission);
@@ -201,17 +187,4 @@ export class Line {
     }
     return false;
   }
-}
-
-/** Bytes that a sentence takes on the line, faults on the line aside. */
-function lengthOf({ text, altered }: OutgoingSentence): number {
-  return altered === null ? text.length + 2 : altered.length;
-}
-
-/** Bytes that a transmission puts on the line. */
-export function countBytes(transmission: Transmission): number {
-  if (transmission.segments === null) return transmission.text.length + 2;
-  let count = 0;
-  for (const { bytes } of transmission.segments) count += bytes.length;
-  return count;
 }

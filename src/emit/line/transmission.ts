@@ -6,8 +6,8 @@ export interface Segment {
 }
 
 /**
- * Something that goes over the line. It may still be cut short (the module loses power) until its last stop bit.
- * Times are ms since the start.
+ * Something that goes over the line: made when the module hands it over, timed when it is sent. It may still be cut
+ * short (the module loses power) until its last stop bit. Times are ms since the start, NaN before it is sent.
  */
 export interface Transmission {
   readonly kind: 'sentence' | 'bytes';
@@ -17,13 +17,27 @@ export interface Transmission {
   readonly text: string;
   /** Why bytes that belong to no sentence are there. */
   readonly cause: string;
-  readonly startMs: number;
+  startMs: number;
   /** Last stop bit. */
   endMs: number;
   /** Faults that had a hand in it. */
   faults: readonly string[];
   /** What is sent, where it is not the text with CR LF in one piece: empty where nothing is. */
   segments: readonly Segment[] | null;
+}
+
+/**
+ * A sentence that the module hands to its UART.
+ * @param altered what is sent in place of text and CR LF, a character a byte; null: just that
+ */
+export function newSentence(
+  epoch: number,
+  text: string,
+  altered: string | null,
+  faults: readonly string[],
+): Transmission {
+  const segments = altered === null ? null : [{ startMs: Number.NaN, bytes: bytesFromLatin1(altered) }];
+  return { kind: 'sentence', epoch, text, cause: '', startMs: Number.NaN, endMs: Number.NaN, faults, segments };
 }
 
 /** A sentence or a part of one that never went out. */
@@ -46,6 +60,14 @@ export function segmentsOf(transmission: Transmission): readonly Segment[] {
 }
 
 /** Bytes from a string of characters 0 to 255. */
-export function bytesFromLatin1(text: string): Uint8Array {
+function bytesFromLatin1(text: string): Uint8Array {
   return Uint8Array.from(text, (character) => character.charCodeAt(0));
+}
+
+/** Bytes that a transmission puts on the line. */
+export function countBytes({ text, segments }: Transmission): number {
+  if (segments === null) return text.length + 2;
+  let count = 0;
+  for (const { bytes } of segments) count += bytes.length;
+  return count;
 }

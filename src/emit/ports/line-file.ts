@@ -90,7 +90,10 @@ export class LineFile {
 
   /** Adds text of characters 0 to 255, a byte each. @throws as `append` */
   appendLatin1(text: string): void {
-    if (text.length > BUFFER_BYTES) return this.append(Buffer.from(text, 'latin1'));
+    if (text.length > BUFFER_BYTES) {
+      this.append(Buffer.from(text, 'latin1'));
+      return;
+    }
     if (this.failure !== undefined) throw this.failure;
     if (this.fd < 0) throw new Error(`append to ${this.path} after close`);
     if (text.length > BUFFER_BYTES - this.bufferedBytes) this.flush();

@@ -1,4 +1,4 @@
-import { GPS_CA_CHIP_M } from '../../base/constants.js';
+import { DEG_PER_RAD, GPS_CA_CHIP_M } from '../../base/constants.js';
 import { GaussMarkov, type RandomStreams } from '../../base/random.js';
 import type { SatelliteView } from '../sky/sky.js';
 
@@ -38,13 +38,37 @@ const STRONG_AMPLITUDE = 10 ** (45 / 20);
 const AMPLITUDE_PER_DB = Math.LN10 / 20;
 
 /** Errors of one satellite's measurements at an epoch. */
-export interface RangeError {
+export interface MeasurementError {
   /** What the pseudorange is wrong by, m. */
   errorM: number;
   /** Standard deviation of {@link errorM}, m: also the receiver's own weight. */
   sigmaM: number;
   rangeRateErrorMps: number;
 }
+
+/** Standard deviations that depend on the elevation alone, m. */
+interface ElevationTerms {
+  readonly ionosphereM: number;
+  readonly troposphereM: number;
+  readonly multipathM: number;
+}
+
+/** Steps of the sine of the elevation in which they are tabulated: fine enough that no step is seen in a position. */
+const STEPS = 4096;
+
+/**
+ * Sizes by elevation. Source: RTCA DO-229, appendix J (troposphere, multipath); IS-GPS-200N, 20.3.3.5.2.5 (obliquity of
+ * the ionosphere).
+ */
+const BY_ELEVATION: readonly ElevationTerms[] = Array.from({ length: STEPS + 1 }, (_, step) => {
+  const sinElevation = step / STEPS;
+  const elevationDeg = Math.asin(sinElevation) * DEG_PER_RAD;
+  return {
+    ionosphereM: IONOSPHERE_ZENITH_M * (1 + 16 * (0.53 - elevationDeg / 180) ** 3),
+    troposphereM: (0.12 * 1.001) / Math.sqrt(0.002001 + sinElevation * sinElevation),
+    multipathM: 0.13 + 0.53 * Math.exp(-elevationDeg / 10),
+  };
+});
 
 /** The error processes of one satellite, each with its own random stream. */
 export class RangeErrors {
@@ -54,7 +78,7 @@ export class RangeErrors {
   readonly #multipath: GaussMarkov;
   readonly #noise: GaussMarkov;
   readonly #doppler: GaussMarkov;
-  readonly #out: RangeError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
+  readonly #out: MeasurementError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
 
   constructor(id: string, streams: RandomStreams, intervalS: number) {
     const process = (effect: string, correlationS: number) =>
@@ -78,16 +102,9 @@ export class RangeErrors {
     this.#doppler.step();
   }
 
-  /**
-   * The errors at a satellite's elevation and C/N0; the result is filled anew at the next call.
-   * Source of the terms' sizes: RTCA DO-229, appendix J (troposphere, multipath); IS-GPS-200N, 20.3.3.5.2.5 (obliquity
-   * of the ionosphere).
-   */
-  at({ sinElevation, elevationDeg }: SatelliteView, cn0DbHz: number): RangeError {
-    const low = 0.53 - elevationDeg / 180;
-    const ionosphereM = IONOSPHERE_ZENITH_M * (1 + 16 * low * low * low);
-    const troposphereM = (0.12 * 1.001) / Math.sqrt(0.002001 + sinElevation * sinElevation);
-    const multipathM = 0.13 + 0.53 * Math.exp(-elevationDeg / 10);
+  /** The errors at a satellite's elevation and C/N0; the result is filled anew at the next call. */
+  at({ sinElevation }: SatelliteView, cn0DbHz: number): MeasurementError {
+    const { ionosphereM, troposphereM, multipathM } = BY_ELEVATION[Math.round(sinElevation * STEPS)] as ElevationTerms;
     const amplitude = Math.exp(cn0DbHz * AMPLITUDE_PER_DB);
     const noiseM = codeNoiseM(amplitude * amplitude);
     this.#out.errorM =

@@ -6,7 +6,7 @@ import type { OrbitKnowledge, Report, SatelliteInView, SatelliteTruth, StartKind
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
 import type { SatelliteView } from '../sky/sky.js';
 import type { MessageListener } from './lnav-reader.js';
-import { RangeErrors } from './range-errors.js';
+import { type MeasurementError, RangeErrors } from './range-errors.js';
 import { ReceiverClock } from './receiver-clock.js';
 import { composeReport, type ReportParts } from './report.js';
 import type { ReceiverSettings } from './settings.js';
@@ -31,6 +31,8 @@ export interface Instant {
   readonly gps: GpsTime;
   readonly utc: Utc;
 }
+
+const NO_ERROR: MeasurementError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
 
 /** A solution with a horizontal dilution above this is not reported (common practice). */
 const WORST_HDOP = 50;
@@ -218,18 +220,18 @@ export class Receiver {
       const state = (used[0] as ArrivingSignal).view.state;
       this.#pool.push({ state, pseudorangeM: 0, rangeRateMps: 0, sigmaM: 1 });
     }
-    const measurements = used.map((signal, i) => {
+    for (let i = 0; i < used.length; i++) {
+      const signal = used[i] as ArrivingSignal;
       const { view } = signal;
-      const error = this.#of(signal).errors?.at(view, signal.cn0DbHz);
+      const error = this.#of(signal).errors?.at(view, signal.cn0DbHz) ?? NO_ERROR;
       const measurement = this.#pool[i] as Measurement;
       measurement.state = view.state;
-      measurement.pseudorangeM = view.rangeM + clockM + (error?.errorM ?? 0);
-      measurement.rangeRateMps = view.rangeRateMps + driftMps + (error?.rangeRateErrorMps ?? 0);
-      measurement.sigmaM = error?.sigmaM ?? 1;
-      return measurement;
-    });
+      measurement.pseudorangeM = view.rangeM + clockM + error.errorM;
+      measurement.rangeRateMps = view.rangeRateMps + driftMps + error.rangeRateErrorMps;
+      measurement.sigmaM = error.sigmaM;
+    }
     const held = used.length === 3 ? this.#heightM : null;
-    const solution = this.#solver.solve(measurements, this.#expected(), held);
+    const solution = this.#solver.solve(this.#pool, used.length, this.#expected(), held);
     if (solution === null || solution.hdop > WORST_HDOP) return null;
     this.#place = solution.position;
     this.#heightM = solution.geodetic.heightM;

@@ -55,26 +55,27 @@ export class Solver {
   readonly #observed = new Float64Array(CAPACITY);
 
   /**
+   * @param all measurements, of which the first `count` are used
    * @param guess where to start from; null: nothing known, from below the satellites
    * @param heldHeightM ellipsoidal height of a 2D solution, m; null: solve for it
    * @returns null where the geometry gives no solution
    */
-  solve(all: readonly Measurement[], guess: Ecef | null, heldHeightM: number | null): Solution | null {
+  solve(all: readonly Measurement[], count: number, guess: Ecef | null, heldHeightM: number | null): Solution | null {
     const held = heldHeightM !== null;
     const n = held ? 3 : 4;
-    let geodetic = geodeticFromEcef(guess ?? below(all));
+    let geodetic = geodeticFromEcef(guess ?? below(all, count));
     if (held) geodetic = { ...geodetic, heightM: heldHeightM };
     let position = held || guess === null ? ecefFromGeodetic(geodetic) : guess;
-    for (let i = 0; i < all.length; i++) this.#weights[i] = 1 / (all[i] as Measurement).sigmaM ** 2;
+    for (let i = 0; i < count; i++) this.#weights[i] = 1 / (all[i] as Measurement).sigmaM ** 2;
     for (let pass = 0; pass < MOST_PASSES; pass++) {
       const axes = localAxes(geodetic);
-      this.#linearise(all, position, axes);
-      for (let i = 0; i < all.length; i++) {
+      this.#linearise(all, count, position, axes);
+      for (let i = 0; i < count; i++) {
         this.#observed[i] = (all[i] as Measurement).pseudorangeM - (this.#ranges[i] as number);
       }
-      this.#accumulate(all.length, n);
+      this.#accumulate(count, n);
       if (!factor(this.#normal, n)) return null;
-      this.#project(all.length, n);
+      this.#project(count, n);
       substitute(this.#normal, this.#right, n);
       const east = this.#right[0] as number;
       const north = this.#right[1] as number;
@@ -87,7 +88,7 @@ export class Solver {
         position = ecefFromGeodetic(geodetic);
       }
       if (east * east + north * north + up * up < LAST_STEP_M ** 2) {
-        return this.#finish(all, n, { position, geodetic, clockBiasM }, axes);
+        return this.#finish(all, count, n, { position, geodetic, clockBiasM }, axes);
       }
     }
     return null;
@@ -96,12 +97,13 @@ export class Solver {
   /** Velocity and dilution of precision, with the rows and the factor of the last pass. */
   #finish(
     all: readonly Measurement[],
+    count: number,
     n: number,
     place: Pick<Solution, 'position' | 'geodetic' | 'clockBiasM'>,
     axes: Axes,
   ): Solution | null {
     const { position } = place;
-    for (let i = 0; i < all.length; i++) {
+    for (let i = 0; i < count; i++) {
       const { state, rangeRateMps } = all[i] as Measurement;
       const dot =
         (state.xM - position.xM) * state.vxMps +
@@ -109,15 +111,15 @@ export class Solver {
         (state.zM - position.zM) * state.vzMps;
       this.#observed[i] = rangeRateMps - dot / (this.#ranges[i] as number);
     }
-    this.#project(all.length, n);
+    this.#project(count, n);
     substitute(this.#normal, this.#right, n);
     const eastMps = this.#right[0] as number;
     const northMps = this.#right[1] as number;
     const upMps = n === 3 ? 0 : (this.#right[2] as number);
     const sigma = this.#deviations(n);
 
-    this.#weights.fill(1, 0, all.length);
-    this.#accumulate(all.length, n);
+    this.#weights.fill(1, 0, count);
+    this.#accumulate(count, n);
     if (!factor(this.#normal, n)) return null;
     const { eastM, northM, upM } = this.#deviations(n);
     const horizontal = eastM * eastM + northM * northM;
@@ -148,9 +150,9 @@ export class Solver {
   }
 
   /** Rows -(unit vector), east, north, up (the clock's column is 1 throughout), and computed ranges at a position. */
-  #linearise(all: readonly Measurement[], position: Ecef, axes: Axes): void {
+  #linearise(all: readonly Measurement[], count: number, position: Ecef, axes: Axes): void {
     const { sinLat, cosLat, sinLon, cosLon } = axes;
-    for (let i = 0; i < all.length; i++) {
+    for (let i = 0; i < count; i++) {
       const { state } = all[i] as Measurement;
       const dx = state.xM - position.xM;
       const dy = state.yM - position.yM;
@@ -253,9 +255,9 @@ function move(from: Ecef, { sinLat, cosLat, sinLon, cosLon }: Axes, east: number
 }
 
 /** A first guess from nothing: the Earth's surface below the satellites' mean direction. */
-function below(all: readonly Measurement[]): Ecef {
+function below(all: readonly Measurement[], count: number): Ecef {
   let [x, y, z] = [0, 0, 0];
-  for (const { state } of all) {
+  for (const { state } of all.slice(0, count)) {
     x += state.xM;
     y += state.yM;
     z += state.zM;

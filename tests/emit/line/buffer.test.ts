@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { countBytes } from '../../../src/emit/line/line.js';
+import { countBytes } from '../../../src/emit/line/transmission.js';
 import { Rig, ROUNDING_MS, sentence } from './helper.js';
 
 describe('the transmit buffer', () => {

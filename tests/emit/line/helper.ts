@@ -1,13 +1,18 @@
 import type { ByteEffect, ByteFault } from '../../../src/emit/line/byte-faults.js';
-import { Line, type LineOptions, type OutgoingSentence } from '../../../src/emit/line/line.js';
-import { type Dropped, segmentsOf, type Transmission } from '../../../src/emit/line/transmission.js';
+import { Line, type LineOptions } from '../../../src/emit/line/line.js';
+import { type Dropped, newSentence, segmentsOf, type Transmission } from '../../../src/emit/line/transmission.js';
 import { Outlet } from '../../../src/run/outlet.js';
 
 /** Far below a bit time at any speed, ms: what additions of doubles may be off by. */
 export const ROUNDING_MS = 1e-5;
 
 /** A sentence as a test gives it: the rig adds its epoch. */
-export type Given = Omit<OutgoingSentence, 'epoch'>;
+export interface Given {
+  readonly text: string;
+  /** What is sent in its place; null: text and CR LF. */
+  readonly altered: string | null;
+  readonly faults: readonly string[];
+}
 
 /** A sentence of so many characters with CR LF. */
 export function sentence(length: number, letter = 'A'): Given {
@@ -33,7 +38,7 @@ export class Rig {
   submit(readyMs: number, epoch: number, sentences: readonly Given[]): void {
     this.line.submit(
       readyMs,
-      sentences.map((each) => ({ ...each, epoch })),
+      sentences.map(({ text, altered, faults }) => newSentence(epoch, text, altered, faults)),
     );
   }
 
