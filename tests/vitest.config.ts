@@ -5,6 +5,7 @@ export default defineConfig({
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/soak/**', 'node_modules/**'],
-    testTimeout: 30_000,
+    testTimeout: 60_000,
+    maxWorkers: 2,
   },
 });

@@ -5,7 +5,10 @@ import type { AlmanacElements } from './table-20-iv.js';
 export const ALMANAC_FILE = new URL('../../../shared/data/almanac/yuma-week2197.txt', import.meta.url).pathname;
 export const hasAlmanacFile = existsSync(ALMANAC_FILE);
 
-/** US Coast Guard Navigation Center, YUMA almanac of GPS week 2197, time of applicability 405504 s: two of 31 entries. */
+/**
+ * US Coast Guard Navigation Center, YUMA almanac of GPS week 2197, time of applicability 405504 s: two of
+ * 31 entries.
+ */
 export const QUOTED_ALMANAC = `******** Week 149 almanac for PRN-01 ********
 ID:                         01
 Health:                     000

@@ -10,7 +10,10 @@ const ROUNDING_DEG = 0.5;
 const PRINTED = 0.005;
 /** Places for satellites in GSA: with all of them taken, more may have been used. */
 const GSA_PLACES = 12;
-/** Rounding errors of angles cancel over many satellites and epochs; a wrong set or weighting of satellites does not. */
+/**
+ * Rounding errors of angles cancel over many satellites and epochs; a wrong set or weighting of satellites
+ * does not.
+ */
 const MEAN_SHARE = 0.0025;
 const RMS_SHARE = 0.012;
 

@@ -24,7 +24,10 @@ const TODAY = gpsFromUtc(parseUtc('2026-06-01T12:00:00Z'));
 /** One turn of the Earth relative to the nodes: ground tracks repeat after it. */
 const NODAL_DAY_S = (2 * Math.PI) / (EARTH_RATE_RADPS - NODE_RATE_DEGPS * DEG);
 
-/** GPS SPS Performance Standard, table 3.2-1: right ascension of the node and argument of latitude, deg, for four slots. */
+/**
+ * GPS SPS Performance Standard, table 3.2-1: right ascension of the node and argument of latitude, deg,
+ * for four slots.
+ */
 const QUOTED: ReadonlyArray<readonly [slot: string, nodeDeg: number, latitudeArgumentDeg: number]> = [
   ['A1', 272.847, 268.126],
   ['B3', 332.847, 309.976],

@@ -10,7 +10,10 @@ const TAI_MINUS_GPS_S = 19;
 const DAYS_1900_TO_1970 = 25_567;
 const SECONDS_PER_DAY = 86_400;
 
-/** IERS, list of leap seconds of Bulletin C (updated through 2025): from which UTC day on TAI - UTC is so many seconds. */
+/**
+ * IERS, list of leap seconds of Bulletin C (updated through 2025): from which UTC day on TAI - UTC is so
+ * many seconds.
+ */
 const IERS: ReadonlyArray<readonly [from: string, taiMinusUtcS: number]> = [
   ['1980-01-06', 19],
   ['1981-07-01', 20],

@@ -4,7 +4,10 @@ import { GaussMarkov, RandomStreams, type Stream } from '../../src/base/random.j
 
 const SAMPLES = 200_000;
 const CORRELATION_S = 10;
-/** Samples of a process with correlation time T in steps of one are worth (1 - d) / (1 + d) as many independent ones. */
+/**
+ * Samples of a process with correlation time T in steps of one are worth (1 - d) / (1 + d) as many
+ * independent ones.
+ */
 const DECAY = Math.exp(-1 / CORRELATION_S);
 const INDEPENDENT = (SAMPLES * (1 - DECAY ** 2)) / (1 + DECAY ** 2);
 /** Five standard deviations: a seed that fails by chance is one in two million (and seeds here are fixed). */

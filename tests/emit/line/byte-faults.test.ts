@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { countBytes } from '../../../src/emit/line/transmission.js';
 import type { Dropped } from '../../../src/emit/line/transmission.js';
+import { countBytes } from '../../../src/emit/line/transmission.js';
 import { fault, Rig, ROUNDING_MS, sentence } from './helper.js';
 
 const MUTE = { pass: () => false };
