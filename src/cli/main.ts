@@ -29,7 +29,7 @@ export async function main(argv: readonly string[]): Promise<number> {
 
 function build(exit: (code: number) => void): Command {
   const program = new Command('lodestub')
-    .description(`Stands in for a GNSS receiver module on its serial port.\n\n${CAUTION}`)
+    .description(`Stands in for a GNSS receiver module on its serial port.\n\n${CAUTION.replaceAll('\n', ' ')}`)
     .version(VERSION)
     .exitOverride()
     .showHelpAfterError('(lodestub --help lists commands and options)');

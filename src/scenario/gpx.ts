@@ -41,10 +41,13 @@ export function readGpx(text: string, name: string): TrackPoint[] {
 }
 
 function parseXml(text: string, name: string): Document {
+  let reason = '';
   try {
-    // The parser's own handler that stops at an error keeps no message.
+    // The parser wraps what its handler throws in words of its own: the reason is kept aside.
     const onError = (level: 'warning' | 'error' | 'fatalError', message: string): void => {
-      if (level !== 'warning') throw new Error(message);
+      if (level === 'warning') return;
+      reason ||= message;
+      throw new Error(message);
     };
     // A byte order mark is not part of the document.
     return new DOMParser({ onError }).parseFromString(text.replace(/^\uFEFF/, ''), 'text/xml');
@@ -53,7 +56,7 @@ function parseXml(text: string, name: string): Document {
       code: 'track.xml',
       path: name,
       expected: 'a GPX file (XML)',
-      received: firstLine(cause instanceof Error ? cause.message : String(cause)),
+      received: `text that is not XML (${firstLine(reason || String(cause))})`,
       hint: 'Export the track as GPX again.',
       cause,
     });

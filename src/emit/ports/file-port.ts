@@ -1,8 +1,8 @@
 import { LineFile } from './line-file.js';
 import type { ModulePort, PortListener } from './port.js';
 
-/** The word of the banner sentence at the start of every stream, by which an earlier output is known. */
-const BANNER_WORD = 'SIMULATED';
+/** The banner sentence at the start of every stream, by which an earlier output is known. */
+const BANNER = /^\$[A-Z]{2}TXT,\d\d,\d\d,\d\d,[^\r\n]*SIMULATED/m;
 
 /** A port that writes to a file. Unlike all others it loses nothing: where a byte cannot be kept, `write` throws. */
 export interface FilePort extends ModulePort {
@@ -27,7 +27,7 @@ export async function openFilePort(
 ): Promise<FilePort> {
   const file = LineFile.open(path, {
     force: options.force === true,
-    isOwn: (head) => head.includes(BANNER_WORD),
+    isOwn: (head) => BANNER.test(head),
   });
   let isOpen = true;
   return {

@@ -1,0 +1,41 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { ERROR_CODES } from '../../src/cli/error-codes.js';
+import { FAULT_KINDS } from '../../src/faults/registry.js';
+import { openModule } from '../../src/index.js';
+import { readScenario } from '../../src/scenario/read.js';
+
+const readme = readFileSync(new URL('../../README.md', import.meta.url), 'utf8');
+
+/** The first block of code of a language. */
+function block(language: string): string {
+  const found = new RegExp(`\`\`\`${language}\\n([\\s\\S]*?)\`\`\``).exec(readme);
+  if (found === null) throw new Error(`no block of ${language} in the README`);
+  return found[1] as string;
+}
+
+describe('the README', () => {
+  it('shows a scenario that is valid to the last line', async () => {
+    const files = { readText: (path: string) => (path.endsWith('.txt') ? 'an almanac' : readFileSync(path, 'utf8')) };
+    const scenario = await readScenario(block('yaml'), { file: 'readme.yaml', baseFolder: '.', files });
+    expect(scenario.title).toBe('Two legs and a tunnel');
+    expect(scenario.timeline).toHaveLength(3);
+  });
+
+  it('lists every kind of fault with its stage', () => {
+    for (const { name, stage } of FAULT_KINDS) expect(readme).toContain(`| \`${name}\` | ${stage} |`);
+  });
+
+  it('shows a use of the library that works', async () => {
+    const code = block('js').replace("import { openModule } from 'lodestub';", '');
+    const run = new Function('openModule', `return (async () => { ${code} return { gnss, text }; })();`);
+    const { text } = (await run(openModule)) as { text: string };
+    expect(text).toMatch(/\$GPRMC,[\d.]+,A,/);
+    expect(text).toMatch(/\$GPRMC,[\d.]+,V,/);
+  });
+
+  it('names error codes that exist', () => {
+    for (const [, code] of readme.matchAll(/such as `([a-z]+\.[a-z-]+)`/g))
+      expect(ERROR_CODES).toHaveProperty([code as string]);
+  });
+});
