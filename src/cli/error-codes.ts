@@ -42,5 +42,6 @@ export const ERROR_CODES: Readonly<Record<string, string>> = {
   'out.no-reader': 'Nobody reads the FIFO.',
   'out.full': 'The disk is full: the file was cut back to whole lines.',
   'out.closed': 'The reader of the FIFO has gone.',
+  'out.stalled': 'The reader of the FIFO has taken nothing for 5 s.',
   'out.failed': 'The output file could not be written for another reason, which is named.',
 };

@@ -1,5 +1,4 @@
 import { LodestubError } from '../base/error.js';
-import type { Utc } from '../base/time.js';
 import type { Scenario, ScenarioOverrides } from '../scenario/scenario.js';
 
 /** Options that choose and change a scenario. */
@@ -72,21 +71,4 @@ async function readTrack(path: string) {
     throw new LodestubError({ code: 'track.missing', path, summary: readFailure(error), hint, cause: error });
   }
   return { points: readGpx(text, path), source: path };
-}
-
-/** The machine's time as UTC fields, on the next whole second: where `start: now` begins. */
-export function nextWholeSecond(): { utc: Utc; unixMs: number } {
-  const unixMs = Math.ceil(Date.now() / 1000) * 1000;
-  const date = new Date(unixMs);
-  return {
-    unixMs,
-    utc: {
-      year: date.getUTCFullYear(),
-      month: date.getUTCMonth() + 1,
-      day: date.getUTCDate(),
-      hour: date.getUTCHours(),
-      minute: date.getUTCMinutes(),
-      second: date.getUTCSeconds(),
-    },
-  };
 }

@@ -1,7 +1,8 @@
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import { LodestubError } from '../base/error.js';
-import { parseQuantity } from '../base/quantity.js';
+import { formatQuantity, parseQuantity } from '../base/quantity.js';
 import { VERSION } from '../base/version.js';
+import { MAX_BAUD, MAX_DURATION_S, MAX_SEED, MIN_BAUD } from '../scenario/bounds.js';
 import { CAUTION } from './caution.js';
 
 /** Exit codes: done; a run found a failure; bad input. */
@@ -34,7 +35,8 @@ function build(exit: (code: number) => void): Command {
     .exitOverride()
     .showHelpAfterError('(lodestub --help lists commands and options)');
 
-  const seed = whole('a whole number of 0 or more', 0, Number.MAX_SAFE_INTEGER);
+  const seed = whole(`a whole number of 0 to ${MAX_SEED}`, 0, MAX_SEED);
+  const baud = whole(`${MIN_BAUD} to ${MAX_BAUD} baud`, MIN_BAUD, MAX_BAUD);
   program
     .command('run')
     .description('play a scenario on a port, in real time; without SCENARIO the built-in one')
@@ -43,7 +45,7 @@ function build(exit: (code: number) => void): Command {
     .option('--module <NAME|FILE>', 'module profile in place of the scenario’s')
     .option('--port <PORT>', 'pty, DEVICE, tcp:[HOST:]PORT, udp:HOST:PORT, stdout or file:PATH', 'pty')
     .option('--link <PATH>', 'a symbolic link to the pty, removed at the end')
-    .option('--baud <N>', 'line speed in place of the module’s', whole('50 to 10000000 baud', 50, 10_000_000))
+    .option('--baud <N>', 'line speed in place of the module’s', baud)
     .option('--pace <FACTOR>', 'times real time', factor, 1)
     .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
     .option('--journal <FILE>', 'write the truth journal there')
@@ -108,6 +110,9 @@ function duration(text: string): number {
   } catch (error) {
     throw error instanceof LodestubError ? new InvalidArgumentError(`expected ${error.expected}.`) : error;
   }
-  if (!(durationS > 0)) throw new InvalidArgumentError('expected more than 0 s.');
+  if (!(durationS > 0 && durationS <= MAX_DURATION_S)) {
+    const longest = formatQuantity(MAX_DURATION_S, 'duration');
+    throw new InvalidArgumentError(`expected more than 0 s, up to ${longest}.`);
+  }
   return durationS;
 }

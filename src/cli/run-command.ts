@@ -5,8 +5,9 @@ import type { ModulePort } from '../emit/ports/port.js';
 import { RealClock } from '../run/clock.js';
 import { ModuleRun } from '../run/module-run.js';
 import { play } from '../run/play.js';
+import { nextWholeSecond, untilUnixMs } from '../run/start-time.js';
 import { CAUTION } from './caution.js';
-import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
+import { loadScenario, type ScenarioOptions } from './load.js';
 import { checkJournal, closeAll, endSentence, type JournalFile, openJournal, reportFailure, Stop } from './session.js';
 import { StatusLine } from './status-line.js';
 
@@ -39,6 +40,7 @@ export async function runCommand(name: string | undefined, options: RunOptions):
   const force = options.force === true;
   checkJournal(options.journal, force, spec.kind === 'file' ? spec.path : undefined);
   const stop = new Stop();
+  const clock = new RealClock(options.pace);
   const status = new StatusLine(scenario, process.stderr);
   const note = spec.kind === 'stdout' ? process.stderr : process.stdout;
   let run: ModuleRun | null = null;
@@ -48,19 +50,22 @@ export async function runCommand(name: string | undefined, options: RunOptions):
     port = await openPort(
       spec,
       { baud: scenario.module.baud, force, ...(options.link === undefined ? {} : { linkPath: options.link }) },
-      { hostEvent: (event) => run?.noteHost(event), failed: (error) => stop.fail(error) },
+      { hostEvent: (event) => run?.noteHost(event, clock.nowMs()), failed: (error) => stop.fail(error) },
     );
     journal = options.journal === undefined ? null : openJournal(options.journal, force);
     process.stderr.write(`${CAUTION}\n`);
     note.write(`port: ${port.name}\n`);
     run = await start(port, journal);
   } catch (error) {
-    await port?.close();
-    journal?.close();
+    await closeAll(
+      stop,
+      () => port?.close(),
+      () => journal?.close(),
+    );
     stop.release();
     throw error;
   }
-  await playToEnd({ run, port, journal, pace: options.pace, note, status, stop });
+  await playToEnd({ run, port, journal, clock, note, status, stop });
   stop.release();
   if (stop.failure === null) return 0;
   reportFailure(stop.failure);
@@ -87,7 +92,7 @@ interface Session {
   readonly run: ModuleRun;
   readonly port: ModulePort;
   readonly journal: JournalFile | null;
-  readonly pace: number;
+  readonly clock: RealClock;
   /** Where `started:` goes. */
   readonly note: NodeJS.WriteStream;
   readonly status: StatusLine;
@@ -95,8 +100,7 @@ interface Session {
 }
 
 /** Plays to the end, and closes port and journal. */
-async function playToEnd({ run, port, journal, pace, note, status, stop }: Session): Promise<void> {
-  const clock = new RealClock(pace);
+async function playToEnd({ run, port, journal, clock, note, status, stop }: Session): Promise<void> {
   // Read first: what is printed must not be later than tick 0, or a byte could seem early.
   const started = new Date();
   clock.start();
@@ -126,11 +130,5 @@ function flushFiles(port: ModulePort, journal: JournalFile | null, stop: Stop): 
     if ('flush' in port) (port as FilePort).flush();
   } catch (error) {
     stop.fail(error as Error);
-  }
-}
-
-async function untilUnixMs(unixMs: number, stop: Stop): Promise<void> {
-  while (Date.now() < unixMs && !stop.isStopped) {
-    await new Promise((resolve) => setTimeout(resolve, Math.max(1, unixMs - Date.now())));
   }
 }

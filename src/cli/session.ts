@@ -68,11 +68,21 @@ export function endSentence(run: ModuleRun): void {
   }
 }
 
-/** Tells a run to end: by Ctrl-C, a request to terminate, or a failure. */
+/** A second signal within this time of the first is the same wish come by another way, ms. */
+const SAME_WISH_MS = 500;
+
+/**
+ * Tells a run to end: by Ctrl-C, a request to terminate, or a failure. A second signal ends it at once, in the middle
+ * of a sentence.
+ */
 export class Stop {
   isStopped = false;
+  isAborted = false;
+  #firstMs = 0;
   failure: Error | null = null;
   readonly #onSignal = () => {
+    if (this.#firstMs === 0) this.#firstMs = performance.now();
+    else if (performance.now() - this.#firstMs > SAME_WISH_MS) this.isAborted = true;
     this.isStopped = true;
   };
 

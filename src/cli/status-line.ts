@@ -66,7 +66,7 @@ export class StatusLine {
 
 /** What the line says, without colour. */
 export function statusText(
-  { epoch, activeFaults, events }: Step,
+  { epoch, faults: inForce }: Step,
   line: { readonly sentBytes: number; readonly lostBytes: number; readonly load: number },
 ): string {
   const { report, satellites } = epoch;
@@ -80,8 +80,7 @@ export function statusText(
     report.latitudeDeg === null || report.longitudeDeg === null
       ? '-'
       : `${report.latitudeDeg.toFixed(5)}, ${report.longitudeDeg.toFixed(5)}`;
-  const kinds = events.filter(({ phase }) => phase === 'begin').map(({ occurrence }) => occurrence.kind);
-  const faults = activeFaults.length + kinds.length === 0 ? '' : ` | faults ${[...activeFaults, ...kinds].join(' ')}`;
+  const faults = inForce.length === 0 ? '' : ` | ${inForce.map(({ kind }) => kind).join(', ')}`;
   const lost = line.lostBytes === 0 ? '' : ` (${line.lostBytes} not read)`;
   const load = `line ${Math.round(line.load * 100)} %`;
   return (

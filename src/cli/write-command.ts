@@ -2,8 +2,9 @@ import type { SingleBar } from 'cli-progress';
 import { openFilePort } from '../emit/ports/file-port.js';
 import { ModuleRun } from '../run/module-run.js';
 import { playFlatOut } from '../run/play.js';
+import { nextWholeSecond } from '../run/start-time.js';
 import { CAUTION } from './caution.js';
-import { loadScenario, nextWholeSecond, type ScenarioOptions } from './load.js';
+import { loadScenario, type ScenarioOptions } from './load.js';
 import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop } from './session.js';
 
 interface WriteOptions extends ScenarioOptions {

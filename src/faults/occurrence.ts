@@ -26,19 +26,24 @@ export interface PlannedFault {
 
 /** The occurrences that a timeline plans, in its order, each with a random stream of its own. */
 export function planOccurrences(planned: readonly PlannedFault[], streams: RandomStreams): Occurrence[] {
-  return planned.map(({ place, atS, forS, fault, settings }) => {
+  return planned.map((entry) => {
+    const { place, atS, fault, settings } = entry;
     const id = `${place}.1`;
-    const lengthS = forS ?? fault.lengthS?.(settings) ?? Infinity;
     return {
       id,
       kind: fault.name,
       stage: fault.stage,
       beginMs: milliseconds(atS),
-      endMs: milliseconds(atS + lengthS),
+      endMs: milliseconds(atS + lengthS(entry)),
       settings,
       effect: fault.create(settings, streams.stream(`fault/${id}`)),
     };
   });
+}
+
+/** How long an entry is in force, s; Infinity: to the end. */
+export function lengthS({ forS, fault, settings }: Omit<PlannedFault, 'place' | 'atS'>): number {
+  return forS ?? fault.lengthS?.(settings) ?? Infinity;
 }
 
 /** A time of the timeline, rounded to a microsecond, so that 4.1 min is 246000 ms. */

@@ -1,61 +1,48 @@
 import type { Stage } from './fault.js';
 import { isInForce, isOfStage, type Occurrence } from './occurrence.js';
 
-/** A fault comes into force or ends. */
-export interface FaultEvent {
-  readonly atMs: number;
-  readonly phase: 'begin' | 'end';
-  readonly occurrence: Occurrence;
-}
-
-/** Which faults touch the present tick, and what begins and ends in it. */
+/** Which faults touch the present tick. */
 export class FaultSchedule {
+  /** In order of their beginning. */
   readonly #waiting: Occurrence[];
   #active: Occurrence[] = [];
-  /** What begins and ends in the tick, in order of time. */
-  events: readonly FaultEvent[] = NONE;
+  /** Those on the line: a sentence that begins in one tick may reach into the faults of the next. */
+  #onLine: readonly Occurrence<'byte'>[];
+  /** Receiver faults that begin in the tick. */
+  beginning: readonly Occurrence<'receiver'>[] = NOTHING;
 
-  constructor(occurrences: readonly Occurrence[]) {
+  /** @param occurrences in the order of the timeline, which is that in which they act */
+  constructor(readonly occurrences: readonly Occurrence[]) {
     this.#waiting = [...occurrences].sort((a, b) => a.beginMs - b.beginMs);
+    this.#onLine = occurrences.filter((occurrence) => isOfStage(occurrence, 'byte'));
   }
 
   /** Moves on to the tick [fromMs, untilMs). */
   advance(fromMs: number, untilMs: number): void {
-    if (this.#active.length === 0 && !(this.#waiting[0] !== undefined && this.#waiting[0].beginMs < untilMs)) {
-      this.events = NONE;
-      return;
-    }
-    const events: FaultEvent[] = [];
-    this.#active = this.#active.filter(({ endMs }) => endMs > fromMs);
+    this.beginning = NOTHING;
+    if (this.#active.length === 0 && (this.#waiting[0]?.beginMs ?? Infinity) >= untilMs) return;
+    const isOver = ({ endMs }: Occurrence) => endMs <= fromMs;
+    if (this.#onLine.some(isOver)) this.#onLine = this.#onLine.filter((occurrence) => !isOver(occurrence));
+    const next: Occurrence[] = [];
     while (this.#waiting[0] !== undefined && this.#waiting[0].beginMs < untilMs) {
-      const occurrence = this.#waiting.shift() as Occurrence;
-      this.#active.push(occurrence);
-      events.push({ atMs: occurrence.beginMs, phase: 'begin', occurrence });
+      next.push(this.#waiting.shift() as Occurrence);
     }
-    for (const occurrence of this.#active) {
-      if (occurrence.endMs <= untilMs) events.push({ atMs: occurrence.endMs, phase: 'end', occurrence });
-    }
-    // Effects apply in the order of the timeline, whenever each began.
-    this.#active.sort((a, b) => place(a) - place(b));
-    this.events = events.sort((a, b) => a.atMs - b.atMs);
+    this.beginning = next.filter((occurrence) => isOfStage(occurrence, 'receiver'));
+    const order = (occurrence: Occurrence) => this.occurrences.indexOf(occurrence);
+    this.#active = [...this.#active.filter((occurrence) => !isOver(occurrence)), ...next].sort(
+      (a, b) => order(a) - order(b),
+    );
   }
 
-  /** The run ends: what is still in force ends with it. */
-  finish(atMs: number): FaultEvent[] {
-    const left = this.#active.filter(({ beginMs, endMs }) => beginMs < atMs && endMs > atMs);
-    return left.map((occurrence) => ({ atMs, phase: 'end', occurrence }));
-  }
-
-  /** Ids of all that are in force at an instant of the tick. */
-  idsInForce(atMs: number): readonly string[] {
+  /** All that are in force at an instant of the tick. */
+  at(atMs: number): readonly Occurrence[] {
     if (this.#active.length === 0) return NOTHING;
-    return this.#active.filter((occurrence) => isInForce(occurrence, atMs)).map(({ id }) => id);
+    return this.#active.filter((occurrence) => isInForce(occurrence, atMs));
   }
 
-  /** Those on the line that touch the tick, in the order of the timeline. */
+  /** Those on the line that are not over yet, in the order of the timeline. */
   onLine(): readonly Occurrence<'byte'>[] {
-    if (this.#active.length === 0) return NOTHING;
-    return this.#active.filter((occurrence) => isOfStage(occurrence, 'byte'));
+    return this.#onLine;
   }
 
   /** Those of a stage that are in force at an instant of the tick. */
@@ -69,9 +56,4 @@ export class FaultSchedule {
   }
 }
 
-const NONE: readonly FaultEvent[] = [];
 const NOTHING: readonly never[] = [];
-
-function place({ id }: Occurrence): number {
-  return Number.parseInt(id, 10);
-}

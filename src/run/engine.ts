@@ -5,8 +5,8 @@ import { type Dropped, newSentence, type Transmission } from '../emit/line/trans
 import type { ModuleProfile } from '../emit/module-profile.js';
 import { writeBanner, writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
-import { isOfStage, type Occurrence, planOccurrences } from '../faults/occurrence.js';
-import { type FaultEvent, FaultSchedule } from '../faults/schedule.js';
+import { type Occurrence, planOccurrences } from '../faults/occurrence.js';
+import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch, StartKind } from '../sim/epoch.js';
 import { Simulator } from '../sim/simulator.js';
@@ -17,9 +17,8 @@ import { surroundingsOver } from './surroundings.js';
 /** All that one tick of the module brought. */
 export interface Step {
   readonly epoch: Epoch;
-  /** Ids of the faults in force at the epoch. */
-  readonly activeFaults: readonly string[];
-  readonly events: readonly FaultEvent[];
+  /** The faults in force at the epoch. */
+  readonly faults: readonly Occurrence[];
   /** What began to go out from this epoch until the next, in order of time. */
   readonly transmissions: readonly Transmission[];
   readonly dropped: readonly Dropped[];
@@ -35,8 +34,8 @@ export class Engine {
   readonly #simulator: Simulator;
   readonly #schedule: FaultSchedule;
   readonly #latency: Stream;
-  /** By the epoch's number: sentences that are due, for one period of all their rates. */
-  readonly #menu: readonly (readonly SentenceName[])[];
+  /** By the epoch's number: sentences that are due, for one period of all their rates; null where that is long. */
+  readonly #menu: readonly (readonly SentenceName[])[] | null;
   /** Receiver faults that have begun since the last tick. */
   readonly #beginning: Occurrence<'receiver'>[] = [];
   /** Power is off until then; the module then starts as `start` says. Null: it is on. */
@@ -82,10 +81,20 @@ export class Engine {
     );
   }
 
-  /** The tick `index`: 0, then each next one once. */
-  step(index: number): Step {
+  /** Every fault that the timeline plans. */
+  get occurrences(): readonly Occurrence[] {
+    return this.#schedule.occurrences;
+  }
+
+  /** Ticks done so far. */
+  get ticks(): number {
+    return this.#simulator.epochs;
+  }
+
+  /** The next tick; the first is at the start. */
+  step(): Step {
     const { epochMs } = this.#scenario.module;
-    const atMs = index * epochMs;
+    const atMs = this.ticks * epochMs;
     const dropped: Dropped[] = [];
     this.#schedule.advance(atMs, atMs + epochMs);
     this.#beginReceiverFaults(atMs, dropped);
@@ -94,19 +103,13 @@ export class Engine {
     const readyMs = atMs + this.#lateMs();
     if (this.#restart === null) this.#speak(epoch, readyMs);
     const transmissions = this.#transmit(atMs + epochMs, dropped);
-    const activeFaults = this.#schedule.idsInForce(atMs);
-    return { epoch, activeFaults, events: this.#schedule.events, transmissions, dropped };
+    return { epoch, faults: this.#schedule.at(atMs), transmissions, dropped };
   }
 
   /** Sends what still waits after the last epoch. */
   drain(): Pick<Step, 'transmissions' | 'dropped'> {
     const dropped: Dropped[] = [];
     return { transmissions: this.#transmit(Infinity, dropped), dropped };
-  }
-
-  /** The run ends at `atMs`, and with it the faults that are in force. */
-  finish(atMs: number): readonly FaultEvent[] {
-    return this.#schedule.finish(atMs);
   }
 
   #transmit(untilMs: number, dropped: Dropped[]): Transmission[] {
@@ -116,14 +119,13 @@ export class Engine {
   }
 
   #beginReceiverFaults(atMs: number, dropped: Dropped[]): void {
-    for (const { phase, occurrence } of this.#schedule.events) {
-      if (phase === 'begin' && isOfStage(occurrence, 'receiver')) this.#beginning.push(occurrence);
-    }
+    this.#beginning.push(...this.#schedule.beginning);
     while (this.#beginning[0] !== undefined && this.#beginning[0].beginMs <= atMs) {
-      const { id, effect } = this.#beginning.shift() as Occurrence<'receiver'>;
+      const { id, beginMs, effect } = this.#beginning.shift() as Occurrence<'receiver'>;
       effect.begin?.({
         restart: (start, offS) => {
-          this.#restart = { onMs: atMs + offS * 1000, start };
+          // Power fails and returns at epochs: at the first one from each of the two times on.
+          this.#restart = { onMs: beginMs + offS * 1000, start };
           this.#simulator.receiver.powerOff();
           this.line.cut(atMs, [id], dropped);
         },
@@ -155,7 +157,9 @@ export class Engine {
       this.line.submit(this.#bootedMs, alter(index, writeBanner(module.banner, module.style), faults));
     }
     if (readyMs < this.#bootedMs) return;
-    const names = this.#menu[index % this.#menu.length] as readonly SentenceName[];
+    const menu = this.#menu;
+    const names =
+      menu === null ? dueAt(index, module.sentences) : (menu[index % menu.length] as readonly SentenceName[]);
     this.line.submit(readyMs, alter(index, writeSentences(report, module.style, names), faults));
   }
 }
@@ -177,12 +181,18 @@ function alter(epoch: number, sentences: readonly string[], faults: readonly Occ
 }
 
 const NONE: readonly string[] = [];
-/** Which sentences are due at which epoch, over the shortest period that all rates share. */
-function menuOf(sentences: ModuleProfile['sentences']): SentenceName[][] {
+/** Which sentences are due at an epoch. */
+function dueAt(index: number, sentences: ModuleProfile['sentences']): SentenceName[] {
+  return sentences.filter(({ every }) => index % every === 0).map(({ name }) => name);
+}
+
+/** A longer table is not worth its memory. */
+const LONGEST_MENU = 600;
+
+/** {@link dueAt} for the shortest period that all rates share; null where that is long. */
+function menuOf(sentences: ModuleProfile['sentences']): SentenceName[][] | null {
   const period = sentences.reduce((length, { every }) => leastCommonMultiple(length, every), 1);
-  return Array.from({ length: period }, (_, index) =>
-    sentences.filter(({ every }) => index % every === 0).map(({ name }) => name),
-  );
+  return period > LONGEST_MENU ? null : Array.from({ length: period }, (_, index) => dueAt(index, sentences));
 }
 
 function leastCommonMultiple(a: number, b: number): number {

@@ -28,13 +28,12 @@ export class ModuleRun {
   readonly #outlet: Outlet;
   readonly #journal: Journal | null;
   readonly #options: RunOptions;
-  #nextIndex = 0;
   #isDrained = false;
   #isStopped = false;
   #endMs = Infinity;
   #nowMs = 0;
 
-  /** @throws LodestubError `route.…`, `almanac.…`, `run.duration` */
+  /** @throws LodestubError `route.…`, `almanac.…` */
   constructor(scenario: Scenario, options: RunOptions) {
     this.#options = options;
     this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
@@ -55,7 +54,8 @@ export class ModuleRun {
       baud: module.baud,
       epochMs: module.epochMs,
     };
-    this.#journal = options.journal === undefined ? null : new Journal(options.journal, facts);
+    this.#journal =
+      options.journal === undefined ? null : new Journal(options.journal, facts, this.#engine.occurrences);
   }
 
   /** All has been said, or the run was stopped and what had begun is out. */
@@ -70,28 +70,28 @@ export class ModuleRun {
 
   /** Ticks done so far. */
   get epochsDone(): number {
-    return this.#nextIndex;
+    return this.#engine.ticks;
   }
 
   /** When something is due next, ms since the start. */
   get nextMs(): number {
-    const tickMs = this.#isDrained || this.#isStopped ? Infinity : this.#nextIndex * this.epochMs;
+    const tickMs = this.#isDrained || this.#isStopped ? Infinity : this.#engine.ticks * this.epochMs;
     return Math.min(tickMs, this.#outlet.nextMs, this.#endMs);
   }
 
   /** Lives on until `nowMs`. */
   advanceTo(nowMs: number): void {
-    while (!this.#isStopped && this.#nextIndex < this.epochCount && this.#nextIndex * this.epochMs <= nowMs) {
-      const step = this.#engine.step(this.#nextIndex++);
+    while (!this.#isStopped && this.#engine.ticks < this.epochCount && this.#engine.ticks * this.epochMs <= nowMs) {
+      const step = this.#engine.step();
       this.#outlet.push(step.transmissions);
       this.#journal?.add(step);
       this.#options.onStep?.(step);
     }
-    if (!this.#isDrained && !this.#isStopped && this.#nextIndex >= this.epochCount) this.#drain();
+    if (!this.#isDrained && !this.#isStopped && this.#engine.ticks >= this.epochCount) this.#drain();
     const bytes = this.#outlet.take(nowMs);
     if (bytes !== '') this.#options.send(bytes);
     this.#nowMs = Math.max(this.#nowMs, nowMs);
-    this.#journal?.flush(nowMs);
+    this.#journal?.flush(Math.min(nowMs, this.#endMs));
   }
 
   /** No more ticks: the sentence that is on the line is finished, what waits is not sent. */
@@ -100,17 +100,23 @@ export class ModuleRun {
     this.#isStopped = true;
     this.#endMs = Math.min(this.#endMs, this.#outlet.stopAfter(this.#nowMs));
     this.#journal?.stopAfter(this.#nowMs);
-    this.#journal?.add({ events: this.#engine.finish(this.#endMs), transmissions: [], dropped: [] });
   }
 
-  /** A host came, went or set its speed. */
-  noteHost(event: object): void {
-    this.#journal?.addHost(this.#nowMs, event);
+  /** A host came, went or set its speed, by the clock at `nowMs`. */
+  noteHost(event: object, nowMs: number): void {
+    this.#journal?.addHost(Math.max(nowMs, this.#nowMs), event);
+  }
+
+  /** Ends at once: what of a sentence is not out stays unsent. */
+  abort(): void {
+    this.stop();
+    this.#outlet.cut(this.#nowMs);
+    this.#endMs = this.#nowMs;
   }
 
   /** Writes the journal's last line; the run must be over. */
   finish(): void {
-    this.#journal?.end();
+    this.#journal?.end(this.#endMs);
   }
 
   #drain(): void {
@@ -119,6 +125,6 @@ export class ModuleRun {
     const rest = this.#engine.drain();
     this.#outlet.push(rest.transmissions);
     this.#endMs = Math.max(lastMs, this.#engine.line.endMs);
-    this.#journal?.add({ ...rest, events: this.#engine.finish(this.#endMs) });
+    this.#journal?.add(rest);
   }
 }

@@ -11,6 +11,7 @@ import { RealClock } from './clock.js';
 import type { Step } from './engine.js';
 import { ModuleRun } from './module-run.js';
 import { play } from './play.js';
+import { nextWholeSecond, untilUnixMs } from './start-time.js';
 
 /** What {@link openModule} takes. */
 export interface OpenModuleOptions {
@@ -53,9 +54,9 @@ export interface LodestubModule {
    * @throws LodestubError `library.port` unless the port is `memory`
    */
   read(): Buffer;
-  /** With a real clock: resolves at the run's end. */
+  /** With a real clock: resolves at the run's end, and rejects if port, journal or `onEpoch` failed. */
   readonly finished: Promise<void>;
-  /** Ends the run, and frees port and link. */
+  /** Ends the run, and frees port and link, whatever fails on the way; may be called twice. */
   close(): Promise<void>;
 }
 
@@ -68,11 +69,13 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
   const spec = parsePortSpec(options.port ?? 'memory');
   const state = { hasClosed: false, isStopped: false, failure: null as Error | null };
   let run: ModuleRun | null = null;
+  const time = timeOf(options.clock ?? 'manual');
+  const begin = nextWholeSecond();
   const port = await openPort(
     spec,
     { baud: scenario.module.baud, ...(options.link === undefined ? {} : { linkPath: options.link }) },
     {
-      hostEvent: (event: HostEvent) => run?.noteHost(event),
+      hostEvent: (event: HostEvent) => run?.noteHost(event, time.nowMs()),
       failed: (error) => {
         state.failure ??= error;
         state.isStopped = true;
@@ -81,7 +84,7 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
   );
   try {
     run = new ModuleRun(scenario, {
-      now: options.now ?? utcNow(),
+      now: options.now ?? begin.utc,
       send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
       ...(options.onJournal === undefined ? {} : { journal: options.onJournal }),
       ...(options.onEpoch === undefined ? {} : { onStep: options.onEpoch }),
@@ -90,7 +93,8 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
     await port.close();
     throw error;
   }
-  return handle(run, port, options.clock ?? 'manual', state);
+  const startsNow = scenario.start === 'now' && options.now === undefined;
+  return handle(run, port, time, startsNow ? begin.unixMs : 0, state);
 }
 
 interface State {
@@ -99,15 +103,42 @@ interface State {
   failure: Error | null;
 }
 
-function handle(run: ModuleRun, port: ModulePort, clock: 'manual' | 'real' | number, state: State): LodestubModule {
-  let nowMs = 0;
-  const isManual = clock === 'manual';
-  const realClock = new RealClock(typeof clock === 'number' ? clock : 1);
-  const finished = isManual ? Promise.resolve() : playIt();
+/** The module's time: told by hand, or the machine's. */
+interface Time {
+  readonly real: RealClock | null;
+  /** With the manual clock, ms. */
+  manualMs: number;
+  nowMs(): number;
+}
 
-  async function playIt(): Promise<void> {
-    realClock.start();
-    await play(run, realClock, state);
+/** @throws LodestubError `library.clock` */
+function timeOf(clock: 'manual' | 'real' | number): Time {
+  if (typeof clock === 'number' && !(clock >= 0.01 && clock <= 1000)) {
+    throw clockError('clock', "'manual', 'real', or a factor from 0.01 to 1000", String(clock));
+  }
+  const real = clock === 'manual' ? null : new RealClock(clock === 'real' ? 1 : clock);
+  return {
+    real,
+    manualMs: 0,
+    nowMs() {
+      return real === null ? this.manualMs : real.nowMs();
+    },
+  };
+}
+
+function clockError(path: string, expected: string, received: string): LodestubError {
+  return new LodestubError({ code: 'library.clock', path, expected, received });
+}
+
+function handle(run: ModuleRun, port: ModulePort, time: Time, startUnixMs: number, state: State): LodestubModule {
+  const finished = time.real === null ? Promise.resolve() : playIt(time.real);
+  // Whoever does not wait for the end must not be ended by a failure; whoever does is told.
+  finished.catch(() => {});
+
+  async function playIt(clock: RealClock): Promise<void> {
+    await untilUnixMs(startUnixMs, state);
+    clock.start();
+    await play(run, clock, state);
     if (state.failure !== null) throw state.failure;
   }
 
@@ -116,30 +147,16 @@ function handle(run: ModuleRun, port: ModulePort, clock: 'manual' | 'real' | num
     startUtc: run.startUtc,
     epochMs: run.epochMs,
     get nowMs() {
-      return isManual ? nowMs : realClock.nowMs();
+      return time.nowMs();
     },
     get isOver() {
       return run.isOver;
     },
     advance(deltaMs) {
-      if (!isManual) {
-        throw new LodestubError({
-          code: 'library.clock',
-          path: 'advance',
-          expected: 'the manual clock',
-          received: 'a real one',
-        });
-      }
-      if (!(deltaMs >= 0)) {
-        throw new LodestubError({
-          code: 'library.clock',
-          path: 'advance',
-          expected: '0 ms or more',
-          received: `${deltaMs}`,
-        });
-      }
-      nowMs += deltaMs;
-      run.advanceTo(nowMs);
+      if (time.real !== null) throw clockError('advance', 'the manual clock', 'a real one');
+      if (!(deltaMs >= 0)) throw clockError('advance', '0 ms or more', `${deltaMs}`);
+      time.manualMs += deltaMs;
+      run.advanceTo(time.manualMs);
       if (state.failure !== null) throw state.failure;
     },
     read() {
@@ -158,14 +175,17 @@ function handle(run: ModuleRun, port: ModulePort, clock: 'manual' | 'real' | num
       if (state.hasClosed) return;
       state.hasClosed = true;
       state.isStopped = true;
-      if (isManual) {
-        run.stop();
-        run.advanceTo(run.endMs);
-      } else {
-        await finished.catch(() => {});
+      try {
+        if (time.real === null) {
+          run.stop();
+          run.advanceTo(run.endMs);
+        } else {
+          await finished.catch(() => {});
+        }
+        run.finish();
+      } finally {
+        await port.close();
       }
-      run.finish();
-      await port.close();
     },
   };
 }
@@ -180,16 +200,4 @@ async function scenarioFrom({ scenario, seed, module, baud }: OpenModuleOptions)
     return loadScenarioFile(scenario ?? BUILT_IN_SCENARIO, overrides);
   }
   return readScenario(stringify(scenario), { file: 'scenario', baseFolder: '.', overrides });
-}
-
-function utcNow(): Utc {
-  const date = new Date();
-  return {
-    year: date.getUTCFullYear(),
-    month: date.getUTCMonth() + 1,
-    day: date.getUTCDate(),
-    hour: date.getUTCHours(),
-    minute: date.getUTCMinutes(),
-    second: date.getUTCSeconds(),
-  };
 }

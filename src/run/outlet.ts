@@ -1,6 +1,6 @@
 import { segmentsOf, type Transmission } from '../emit/line/transmission.js';
 
-/** Rounding of a stop bit's time, in bytes: far below a bit at any speed, far above what a day's doubles are off by. */
+/** Rounding of a stop bit's time, in bytes: far below a bit at any speed. */
 const ROUNDING = 1e-6;
 
 /** What is on its way over the line: hands out each byte once its stop bit has ended. */
@@ -51,6 +51,20 @@ export class Outlet {
     this.#queue = this.#queue.slice(this.#head).filter(({ startMs }) => startMs < nowMs);
     this.#head = 0;
     return this.#queue.at(-1)?.endMs ?? nowMs;
+  }
+
+  /** Takes from what has begun all that is not out. */
+  cut(nowMs: number): void {
+    const transmission = this.#queue[this.#head];
+    if (transmission === undefined) return;
+    let left = this.#out;
+    transmission.segments = segmentsOf(transmission).map(({ startMs, bytes }) => {
+      const kept = bytes.subarray(0, left);
+      left -= kept.length;
+      return { startMs, bytes: kept };
+    });
+    transmission.endMs = Math.min(transmission.endMs, nowMs);
+    this.#queue.length = this.#head;
   }
 
   #part(transmission: Transmission, nowMs: number): string {

@@ -3,7 +3,10 @@ import type { ModuleRun } from './module-run.js';
 
 /** Says when a run is to end early. */
 export interface StopSignal {
+  /** After the sentence that is on the line. */
   readonly isStopped: boolean;
+  /** At once. */
+  readonly isAborted?: boolean;
 }
 
 /**
@@ -18,6 +21,10 @@ export async function play(run: ModuleRun, clock: Clock, signal: StopSignal): Pr
     if (signal.isStopped && !isStopping) {
       isStopping = true;
       run.stop();
+    }
+    if (signal.isAborted === true) {
+      run.abort();
+      break;
     }
     await clock.wait(run.nextMs);
   }

@@ -1,6 +1,6 @@
 import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
-import type { FaultKind } from '../faults/fault.js';
+import { lengthS } from '../faults/occurrence.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
 import type { Place, RouteStep } from '../sim/trajectory/route.js';
 import { lineLoad } from './line-load.js';
@@ -11,28 +11,24 @@ import type { Scenario, TimelineEntry } from './scenario.js';
 const ROUTE_LINES = 7;
 const TIMELINE_LINES = 8;
 
-/**
- * What a scenario will do, in at most 25 lines.
- * @param routeS how long its route takes, s, where the caller has built it
- */
-export function describeScenario(scenario: Scenario, routeS?: number): string {
-  const { title, seed, start, receiverStart, route, timeline, errors, file } = scenario;
+/** What a scenario will do, in at most 25 lines. */
+export function describeScenario(scenario: Scenario): string {
+  const { title, seed, start, receiverStart, route, trajectory, timeline, errors, file } = scenario;
   const { elevationMaskDeg, antenna } = scenario.module.receiver;
-  const lengthS = scenario.durationS ?? routeS ?? null;
-  const route_ = routeS === undefined ? '' : ` (the route takes ${clock(routeS)})`;
+  const runS = scenario.durationS ?? trajectory.durationS;
   const reached: Reached = {};
   const steps = route.flatMap((step) => describeStep(step, '', reached));
   const lines = [
     `${title}${file === null ? '' : `   ${file}`}`,
     row('seed', String(seed)),
     row('start', start === 'now' ? 'now' : formatUtc(start).replace('.000Z', 'Z')),
-    row('duration', `${lengthS === null ? "the route's length" : clock(lengthS)}${route_}`),
+    row('duration', `${clock(runS)} (the route takes ${clock(trajectory.durationS)})`),
     ...describeModule(scenario),
     row('receiver', `${receiverStart} start, elevation mask ${elevationMaskDeg} deg, ${antenna} antenna`),
     row('sky', `${describeSky(scenario)}, ${scenario.surroundings}${errors === 'none' ? ', without errors' : ''}`),
     'route',
     ...shorten(steps, ROUTE_LINES, 'steps'),
-    ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, lengthS), TIMELINE_LINES, 'entries')]),
+    ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, runS), TIMELINE_LINES, 'entries')]),
   ];
   return lines.join('\n');
 }
@@ -55,7 +51,8 @@ function describeSky({ sky }: Scenario): string {
   const systems = sky.systems.map((system) => system.toUpperCase()).join(', ');
   const source = sky.almanac === null ? 'reference constellation' : `almanac ${sky.almanac.path}`;
   const without = sky.outOfService.length === 0 ? '' : ` without ${sky.outOfService.join(', ')}`;
-  return `${systems}, ${source}${sky.shift ? ' moved to the start' : ''}${without}`;
+  const isMoved = sky.shift && sky.almanac !== null;
+  return `${systems}, ${source}${isMoved ? ' (moved if over 180 days from the start)' : ''}${without}`;
 }
 
 /** Where the steps described so far end. */
@@ -87,20 +84,14 @@ function describeStep(step: RouteStep, indent: string, reached: Reached): string
   return [`${start}go ${far}${by} at ${kmh(step.speedMps)}, to ${formatPlace(places.at(-1) as Place)}`];
 }
 
-function table(timeline: readonly TimelineEntry[], lengthS: number | null): string[] {
+function table(timeline: readonly TimelineEntry[], runS: number): string[] {
   return timeline.map((entry) => {
-    const lastsS = entry.forS ?? ownLengthS(entry);
-    const until = lastsS === null ? 'to the end' : `to ${clock(entry.atS + lastsS)}`;
+    const lastsS = entry.kind === 'fault' ? lengthS(entry) : (entry.forS ?? Infinity);
+    const until = lastsS === Infinity ? 'to the end' : `to ${clock(entry.atS + lastsS)}`;
     const what = entry.kind === 'fault' ? `${entry.fault.name}${settings(entry.settings)}` : entry.surroundings;
-    const never = lengthS !== null && entry.atS >= lengthS ? '   (after the end: never)' : '';
+    const never = entry.atS >= runS ? '   (after the end: never)' : '';
     return `  ${String(entry.place).padStart(2)}  ${clock(entry.atS).padStart(8)} ${until.padEnd(12)}  ${what}${never}`;
   });
-}
-
-function ownLengthS(entry: TimelineEntry): number | null {
-  if (entry.kind !== 'fault') return null;
-  const length = (entry.fault as FaultKind & { lengthS?: (settings: unknown) => number }).lengthS;
-  return length === undefined ? null : length(entry.settings);
 }
 
 function settings(values: Readonly<Record<string, unknown>>): string {

@@ -15,6 +15,9 @@ export interface ChoiceProblem extends IssueParams {
   readonly word?: string;
 }
 
+/** The words of a type, for a choice of one of them: one too many or too few does not compile. */
+export type Words<Union extends string> = { readonly [Word in Union]: Word };
+
 /** What the message of an issue about unknown keys carries, as JSON. */
 export interface KnownKeys {
   readonly keys: readonly string[];

@@ -1,5 +1,7 @@
 import { LodestubError } from '../base/error.js';
-import type { Place, TrackPoint } from '../sim/trajectory/route.js';
+import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
+import type { Place, RouteStep, TrackPoint } from '../sim/trajectory/route.js';
+import { checkOverrides } from './overrides.js';
 import { formatPlace } from './place.js';
 import type { Scenario, ScenarioOverrides } from './scenario.js';
 import { DEFAULT_MODULE, resolveModule } from './shipped.js';
@@ -18,7 +20,8 @@ const WALK_MPS = 5 / 3.6;
 /**
  * The scenario of `run --at` and `run --track`: starts now, cold, under an open sky. A track without times is walked
  * at 5 km/h.
- * @throws LodestubError `scenario.one-of` unless exactly one of the two is given, `module.…`
+ * @throws LodestubError `scenario.one-of` unless exactly one of the two is given, `scenario.range`, `module.…`,
+ *   `route.…`
  */
 export async function scenarioFromOptions(
   { at, track }: PlaceOrTrack,
@@ -27,9 +30,13 @@ export async function scenarioFromOptions(
   if ((at === undefined) === (track === undefined)) {
     throw new LodestubError({ code: 'scenario.one-of', path: '--at, --track', expected: 'exactly one of the two' });
   }
+  checkOverrides(overrides);
   const profile = await resolveModule(overrides.module ?? DEFAULT_MODULE);
   const hasTimes = track?.points.some(({ timeS }) => timeS !== undefined) ?? false;
   const manner = { accelerationMps2: 0.5, yawRateDegps: 10, ...(hasTimes ? {} : { speedMps: WALK_MPS }) };
+  const route: RouteStep[] = track
+    ? [{ kind: 'track', ...track, ...manner }]
+    : [{ kind: 'hold', durationS: STAY_S, ...(at ? { at } : {}) }];
   return {
     title: at ? `Standing at ${formatPlace(at)}` : `The track ${track?.source}`,
     seed: overrides.seed ?? 1,
@@ -40,9 +47,8 @@ export async function scenarioFromOptions(
     errors: 'realistic',
     sky: { systems: ['gps'], almanac: null, shift: false, outOfService: [] },
     surroundings: 'open',
-    route: track
-      ? [{ kind: 'track', ...track, ...manner }]
-      : [{ kind: 'hold', durationS: STAY_S, ...(at ? { at } : {}) }],
+    route,
+    trajectory: buildTrajectory(route),
     timeline: [],
     file: null,
   };

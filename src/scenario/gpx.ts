@@ -4,6 +4,7 @@ import { LodestubError } from '../base/error.js';
 import { gpsMinusUtcOnDayS } from '../base/leap-seconds.js';
 import { dateOfDay, dayNumberOf } from '../base/time.js';
 import type { TrackPoint } from '../sim/trajectory/route.js';
+import { HIGHEST_M, LOWEST_M } from './bounds.js';
 
 /** `xsd:dateTime`: fraction and zone optional. GPX says UTC; without a zone it is taken as such. */
 const DATE_TIME = /^(\d{4})-(\d{2})-(\d{2})T(\d{2}):(\d{2}):(\d{2}(?:\.\d+)?)\s*(?:Z|([+-])(\d{2}):?(\d{2}))?$/;
@@ -105,11 +106,11 @@ function coordinate(element: Element, attribute: 'lat' | 'lon', limitDeg: number
 
 function heightOf(text: string, element: Element, name: string): number {
   const value = Number(text);
-  if (Number.isFinite(value)) return value;
+  if (value >= LOWEST_M && value <= HIGHEST_M) return value;
   throw new LodestubError({
     code: 'track.height',
     path: pathOf(element, name),
-    expected: 'ele as a number of metres',
+    expected: `ele as a number of metres from ${LOWEST_M} to ${HIGHEST_M}`,
     received: JSON.stringify(text),
   });
 }

@@ -2,6 +2,7 @@ import type { ModuleProfile } from '../emit/module-profile.js';
 import { writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
 import type { Report } from '../sim/epoch.js';
+import { HIGHEST_M, MAX_SPEED_MPS } from './bounds.js';
 
 /** Bit times of a byte on the line: start bit, 8 data bits, stop bit. */
 const BITS_PER_BYTE = 10;
@@ -9,7 +10,7 @@ const BITS_PER_BYTE = 10;
 const USUAL_IN_VIEW = 12;
 const USUAL_USED = 9;
 
-/** A usual report, with no number longer than in any other plausible one: high, fast, and far from the geoid. */
+/** A report of a usual epoch, for estimates: rather high, fast, and far from the geoid. */
 const LONG_REPORT: Report = {
   fix: '3d',
   quality: 1,
@@ -29,6 +30,25 @@ const LONG_REPORT: Report = {
   pdop: 15,
   used: satellites(USUAL_USED),
   inView: satellites(USUAL_IN_VIEW).map((id) => ({ id, azimuthDeg: 123, elevationDeg: 45, cn0DbHz: 40 })),
+};
+
+/** The longest dilution of precision that is written, and the geoid's deepest place to the metre (from memory), m. */
+const LONGEST_DOP = 99.99;
+const DEEPEST_GEOID_M = -107;
+
+/** No field of any report is longer than here: at the bounds of what a scenario may set. */
+const LONGEST_REPORT: Report = {
+  ...LONG_REPORT,
+  latitudeDeg: -89.5,
+  longitudeDeg: -179.5,
+  // As long as the lowest place with its sign.
+  altitudeMslM: HIGHEST_M,
+  geoidSeparationM: DEEPEST_GEOID_M,
+  speedMps: MAX_SPEED_MPS,
+  hdop: LONGEST_DOP,
+  vdop: LONGEST_DOP,
+  pdop: LONGEST_DOP,
+  used: satellites(USUAL_IN_VIEW),
 };
 
 /** How full a module's line is, 1 being all of it: an estimate for a usual open sky of 12 satellites. */
@@ -56,9 +76,8 @@ export function lineLoad(profile: ModuleProfile): LineLoad {
 /** The sentence that becomes the longest with a module's decimals, and its length with `$` and CR LF, bytes. */
 export function longestSentence(profile: ModuleProfile): { name: SentenceName; bytes: number } {
   let longest: { name: SentenceName; bytes: number } = { name: 'GGA', bytes: 0 };
-  const report = { ...LONG_REPORT, used: satellites(USUAL_IN_VIEW) };
   for (const { name } of profile.sentences) {
-    const bytes = Math.max(...lengths(profile, name, report));
+    const bytes = Math.max(...lengths(profile, name, LONGEST_REPORT));
     if (bytes > longest.bytes) longest = { name, bytes };
   }
   return longest;

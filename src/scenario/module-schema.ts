@@ -1,7 +1,9 @@
 import { z } from 'zod';
 import { quantity } from '../base/quantity-schema.js';
 import { SENTENCE_NAMES, SENTENCE_VERSIONS } from '../emit/sentences/style.js';
-import { issue, numericWord, strict, text, whole } from './fields.js';
+import type { AntennaKind } from '../sim/receiver/settings.js';
+import { MAX_BAUD, MIN_BAUD } from './bounds.js';
+import { issue, numericWord, strict, text, type Words, whole } from './fields.js';
 
 /** The line at start-up of a module that names none: whoever looks at the stream sees that it is not real. */
 export const DEFAULT_BANNER = 'LODESTUB SIMULATED GNSS DATA - NOT FOR NAVIGATION';
@@ -9,7 +11,7 @@ export const DEFAULT_BANNER = 'LODESTUB SIMULATED GNSS DATA - NOT FOR NAVIGATION
 const BANNER_LINE_MAX = 60;
 
 /** The kinds of antenna, as words. */
-export const ANTENNAS = ['good', 'patch'] as const;
+export const ANTENNAS = { good: 'good', patch: 'patch' } as const satisfies Words<AntennaKind>;
 
 /** The word without which a start-up says nothing of what this is. */
 const HONEST_WORD = 'SIMULATED';
@@ -80,7 +82,7 @@ const RECEIVER = strict({
 
 const SHAPE = {
   title: text(120).optional().describe('What the module is, one line'),
-  baud: whole(50, 10_000_000, 'baud').default(9600).describe('Speed of the line, baud'),
+  baud: whole(MIN_BAUD, MAX_BAUD, 'baud').default(9600).describe('Speed of the line, baud'),
   rate: RATE,
   latency: quantity('duration', { min: 0, max: 60 }).prefault('120 ms').describe('From an epoch to its first bit'),
   jitter: quantity('duration', { min: 0, max: 10 }).prefault('5 ms').describe('Standard deviation of the latency'),

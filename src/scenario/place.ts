@@ -1,10 +1,7 @@
 import { LodestubError } from '../base/error.js';
 import { parseQuantity } from '../base/quantity.js';
 import type { Place } from '../sim/trajectory/route.js';
-
-/** Heights above mean sea level that a place may have, m. */
-const LOWEST_M = -1000;
-const HIGHEST_M = 50_000;
+import { HIGHEST_M, LOWEST_M } from './bounds.js';
 
 /** How a place may be written, for messages. */
 export const PLACE_EXPECTED =

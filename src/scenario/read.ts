@@ -1,15 +1,16 @@
 import { basename, dirname, isAbsolute, join } from 'node:path';
 import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
-import type { Utc } from '../base/time.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import { FAULT_KINDS } from '../faults/registry.js';
 import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
+import type { Trajectory } from '../sim/trajectory/trajectory.js';
 import { readYaml, type ValuePath, type YamlDocument } from './document.js';
 import { explain, mistake, nameOf, report, type SchemaFacts, valueAt } from './explain.js';
 import { moduleFrom } from './module.js';
+import { checkOverrides } from './overrides.js';
 import type { FileReader, Scenario, ScenarioOverrides, SkyChoice, TimelineEntry } from './scenario.js';
 import { type RawEntry, type RawScenario, type RawStep, scenarioSchema } from './scenario-schema.js';
 import { findScenario, NODE_FILES, readFailure, resolveModule, shownPath } from './shipped.js';
@@ -21,8 +22,6 @@ export interface ReadOptions {
   /** Where the files that it names are looked for. */
   readonly baseFolder: string;
   readonly files?: FileReader;
-  /** Stands for `start: now`; without it, `now` is left for the run to fill in. */
-  readonly now?: Utc;
   readonly overrides?: ScenarioOverrides;
   /** The kinds of fault that the timeline may name. */
   readonly kinds?: readonly FaultKind[];
@@ -42,17 +41,18 @@ interface Reading {
  */
 export async function readScenario(text: string, options: ReadOptions): Promise<Scenario> {
   const { file, baseFolder, files = NODE_FILES, overrides = {}, kinds = FAULT_KINDS } = options;
+  checkOverrides(overrides);
   const document = readYaml(text, file, 'scenario');
   const result = scenarioSchema(kinds).safeParse(document.value);
   if (!result.success) throw explain(document, result.error.issues, (at) => settingFacts(document, kinds, at));
   const raw = result.data;
   const reading = { document, baseFolder, files, kinds };
   const route = await readRoute(raw.route, ['route'], reading);
-  checkRoute(route, document);
+  const trajectory = buildRoute(route, document);
   return {
     title: raw.title ?? basename(file).replace(/\.ya?ml$/i, ''),
     seed: overrides.seed ?? raw.seed,
-    start: raw.start === 'now' ? (options.now ?? 'now') : raw.start,
+    start: raw.start,
     durationS: overrides.durationS ?? raw.duration ?? null,
     module: await readModuleOf(raw, overrides, reading),
     receiverStart: raw.receiver.start,
@@ -60,6 +60,7 @@ export async function readScenario(text: string, options: ReadOptions): Promise<
     sky: await readSky(raw.sky, reading),
     surroundings: raw.surroundings,
     route,
+    trajectory,
     timeline: raw.timeline.map((entry, index) => timelineEntry(entry, index + 1, kinds)),
     file,
   };
@@ -69,11 +70,7 @@ export async function readScenario(text: string, options: ReadOptions): Promise<
  * Reads a scenario from a file, or a shipped one by its name.
  * @throws LodestubError as {@link readScenario}; `scenario.missing` where there is none
  */
-export async function loadScenarioFile(
-  nameOrPath: string,
-  overrides: ScenarioOverrides = {},
-  now?: Utc,
-): Promise<Scenario> {
+export async function loadScenarioFile(nameOrPath: string, overrides: ScenarioOverrides = {}): Promise<Scenario> {
   const path = await findScenario(nameOrPath);
   let text: string;
   try {
@@ -84,7 +81,7 @@ export async function loadScenarioFile(
     throw new LodestubError({ code: 'scenario.missing', ...detail });
   }
   const file = shownPath(path);
-  return readScenario(text, { file, baseFolder: dirname(path), overrides, ...(now ? { now } : {}) });
+  return readScenario(text, { file, baseFolder: dirname(path), overrides });
 }
 
 async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, reading: Reading): Promise<ModuleProfile> {
@@ -162,10 +159,10 @@ async function readStep(step: RawStep, at: ValuePath, reading: Reading): Promise
   return { kind: 'track', points: readGpx(text, path), source: path, ...manner, ...speed };
 }
 
-/** Builds the route once, to say with its line what does not fit together. */
-function checkRoute(route: readonly RouteStep[], document: YamlDocument): void {
+/** Builds the route, and says with its line what does not fit together. */
+function buildRoute(route: readonly RouteStep[], document: YamlDocument): Trajectory {
   try {
-    buildTrajectory(route);
+    return buildTrajectory(route);
   } catch (error) {
     if (!(error instanceof LodestubError)) throw error;
     const parts = (error.path ?? 'route').match(/[^.[\]]+/g) ?? [];

@@ -1,26 +1,37 @@
 import { z } from 'zod';
 import { quantity } from '../base/quantity-schema.js';
 import type { FaultKind } from '../faults/fault.js';
-import { byKey, type ChoiceProblem, choice, issue, place, places, startTime, strict, text, whole } from './fields.js';
+import { satellite } from '../faults/settings.js';
+import type { StartKind } from '../sim/epoch.js';
+import type { Surroundings } from '../sim/signal/signal.js';
+import type { SystemName } from '../sim/sky/orbit.js';
+import { MAX_DURATION_S, MAX_SEED, MAX_SPEED_MPS } from './bounds.js';
+import {
+  byKey,
+  type ChoiceProblem,
+  choice,
+  issue,
+  place,
+  places,
+  startTime,
+  strict,
+  text,
+  type Words,
+  whole,
+} from './fields.js';
 import { ANTENNAS, MODULE_INLINE_SCHEMA } from './module-schema.js';
 
 /** The satellite systems that this version simulates. */
-export const SYSTEMS = ['gps'] as const;
-/** The surroundings known. */
-export const SURROUNDINGS = ['open', 'tunnel'] as const;
-/** How the antenna's surroundings may be called. */
-export type Surroundings = (typeof SURROUNDINGS)[number];
-/** The kinds of start. */
-export const STARTS = ['cold', 'warm', 'hot'] as const;
-
-/** Longest time that a scenario may name, s: a year and a day. */
-const MAX_DURATION_S = 366 * 86_400;
+const SYSTEMS = { gps: 'gps' } as const satisfies Words<SystemName>;
+const SYSTEM_NAMES = Object.keys(SYSTEMS).join(', ');
+const SURROUNDINGS = { open: 'open', tunnel: 'tunnel' } as const satisfies Words<Surroundings>;
+const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Words<StartKind>;
 
 /** The keys that tell the kinds of step, and of entry, apart. */
 const STEP_KINDS = ['hold', 'go', 'track', 'repeat'];
 const ENTRY_KINDS = ['fault', 'surroundings'];
 
-const speed = () => quantity('speed', { exclusiveMin: 0, max: 1000 }).describe('Speed over ground');
+const speed = () => quantity('speed', { exclusiveMin: 0, max: MAX_SPEED_MPS }).describe('Speed over ground');
 
 const MOTION = {
   acceleration: quantity('acceleration', { exclusiveMin: 0, max: 100 })
@@ -91,8 +102,8 @@ const REPEAT: z.ZodType<RawRepeat> = strict(
 const SKY = strict({
   systems: z
     .array(
-      z.enum(SYSTEMS, { error: `expected ${SYSTEMS.join(', ')}: what this version simulates` }),
-      listOf(`systems: ${SYSTEMS.join(', ')}`),
+      z.enum(SYSTEMS, { error: `expected ${SYSTEM_NAMES}: what this version simulates` }),
+      listOf(`systems: ${SYSTEM_NAMES}`),
     )
     .min(1, listOf('one system or more'))
     .default(['gps'])
@@ -111,12 +122,9 @@ const SKY = strict({
       );
     })
     .optional(),
-  shift: z.boolean().default(false).describe("True: an almanac's date is moved to the start"),
+  shift: z.boolean().default(false).describe('True: an almanac over 180 days from the start is moved there'),
   'out-of-service': z
-    .array(
-      z.string().regex(/^G(0[1-9]|[12]\d|3[0-2])$/, { error: 'expected a satellite such as G05, G01 to G32' }),
-      listOf('satellites such as G05'),
-    )
+    .array(satellite(), listOf('satellites such as G05'))
     .default([])
     .describe('Satellites that send nothing'),
 });
@@ -176,7 +184,7 @@ export function scenarioSchema(kinds: readonly AnyKind[]) {
   return strict({
     lodestub: z.literal(1, { error: 'expected 1' }).describe('Version of this format: 1'),
     title: text(120).optional().describe('What it is about, one line'),
-    seed: whole(0, 4_294_967_295).default(1).describe('All that is random follows from it'),
+    seed: whole(0, MAX_SEED).default(1).describe('All that is random follows from it'),
     start: startTime().prefault('now'),
     duration: quantity('duration', { exclusiveMin: 0, max: MAX_DURATION_S })
       .optional()

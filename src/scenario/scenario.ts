@@ -2,8 +2,10 @@ import type { Utc } from '../base/time.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import type { StartKind } from '../sim/epoch.js';
+import type { Surroundings } from '../sim/signal/signal.js';
+import type { SystemName } from '../sim/sky/orbit.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
-import type { Surroundings } from './scenario-schema.js';
+import type { Trajectory } from '../sim/trajectory/trajectory.js';
 
 /** What happens at a time of the run. */
 export type TimelineEntry = {
@@ -20,10 +22,10 @@ export type TimelineEntry = {
 
 /** The satellites of a scenario. */
 export interface SkyChoice {
-  readonly systems: readonly 'gps'[];
+  readonly systems: readonly SystemName[];
   /** The text of a YUMA almanac and where it came from; null: the reference constellation. */
   readonly almanac: { readonly path: string; readonly text: string } | null;
-  /** The almanac's date is moved to the start. */
+  /** An almanac over 180 days from the start is moved there, by whole weeks. */
   readonly shift: boolean;
   /** Satellites that send nothing: G05. */
   readonly outOfService: readonly string[];
@@ -42,16 +44,19 @@ export interface Scenario {
   readonly sky: SkyChoice;
   readonly surroundings: Surroundings;
   readonly route: readonly RouteStep[];
+  /** The antenna's motion along the route. */
+  readonly trajectory: Trajectory;
   readonly timeline: readonly TimelineEntry[];
   /** The file it was read from; null where it was made from options. */
   readonly file: string | null;
 }
 
-/** What the command line sets in place of what the scenario says. */
+/** What the command line sets in place of what the scenario says, within the bounds of a scenario's own settings. */
 export interface ScenarioOverrides {
   readonly seed?: number;
   /** Name of a module profile, or a file. */
   readonly module?: string;
+  /** s */
   readonly durationS?: number;
   /** Speed of the module's line, baud. */
   readonly baud?: number;

@@ -64,6 +64,11 @@ export class Simulator {
     );
   }
 
+  /** Epochs done so far. */
+  get epochs(): number {
+    return this.#index;
+  }
+
   /** The next epoch: the first is at the start. */
   next(): Epoch {
     const index = this.#index++;

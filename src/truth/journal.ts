@@ -1,6 +1,6 @@
 import type { Dropped, Transmission } from '../emit/line/transmission.js';
 import { countBytes } from '../emit/line/transmission.js';
-import type { FaultEvent } from '../faults/schedule.js';
+import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
 import {
   droppedRecord,
@@ -20,8 +20,8 @@ export type JournalSink = (line: string) => void;
 /** What the journal takes in at a tick. */
 export interface JournalStep {
   readonly epoch?: Epoch;
-  readonly activeFaults?: readonly string[];
-  readonly events: readonly FaultEvent[];
+  /** In force at the epoch. */
+  readonly faults?: readonly Occurrence[];
   readonly transmissions: readonly Transmission[];
   readonly dropped: readonly Dropped[];
 }
@@ -29,13 +29,22 @@ export interface JournalStep {
 interface Entry {
   /** Place in the journal: start time, ms. */
   readonly atMs: number;
+  /** Order within one instant. */
+  readonly rank: number;
   /** Written no earlier, ms: a transmission can be cut short until its end. */
   readonly finalMs: () => number;
   readonly write: () => string | null;
 }
 
-/** Within one instant: what begins or is lost comes before the epoch, the epoch before what it sends. */
-const RANK = { event: 0, dropped: 1, epoch: 2, sent: 3 } as const;
+/** A fault begins or ends. */
+interface FaultTime {
+  readonly atMs: number;
+  readonly phase: 'begin' | 'end';
+  readonly occurrence: Occurrence;
+}
+
+/** Within one instant: what is lost comes before the epoch, the epoch before what it sends. */
+const RANK = { dropped: 1, epoch: 2, sent: 3, host: 4 } as const;
 
 /**
  * The truth journal: everything that the module did, in order of start time, as JSON Lines. Entries wait until the
@@ -44,56 +53,53 @@ const RANK = { event: 0, dropped: 1, epoch: 2, sent: 3 } as const;
 export class Journal {
   readonly #sink: JournalSink;
   #waiting: Entry[] = [];
+  /** Begins and ends of faults still to be written, in order of time. */
+  readonly #faultTimes: FaultTime[];
   readonly #totals = { epochs: 0, sentences: 0, bytes: 0, dropped: 0 };
 
-  constructor(sink: JournalSink, facts: RunFacts) {
+  /** @param occurrences every fault that is planned */
+  constructor(sink: JournalSink, facts: RunFacts, occurrences: readonly Occurrence[]) {
     this.#sink = sink;
+    this.#faultTimes = timesOf(occurrences);
     sink(runRecord(facts));
   }
 
   /** Takes in a tick. */
-  add({ epoch, activeFaults = [], events, transmissions, dropped }: JournalStep): void {
-    const entries: (Entry & { rank: number })[] = [];
-    const put = (rank: number, atMs: number, write: () => string | null, finalMs = () => atMs) =>
-      entries.push({ rank, atMs, write, finalMs });
-    for (const event of events) put(RANK.event, event.atMs, () => faultRecord(event));
-    for (const loss of dropped) put(RANK.dropped, loss.atMs, () => this.#count({ dropped: 1 }, droppedRecord(loss)));
+  add({ epoch, faults = [], transmissions, dropped }: JournalStep): void {
+    for (const loss of dropped) {
+      this.#put(RANK.dropped, loss.atMs, () => this.#count({ dropped: 1 }, droppedRecord(loss)));
+    }
     if (epoch !== undefined) {
-      put(RANK.epoch, epoch.atMs, () => this.#count({ epochs: 1 }, epochRecord(epoch, activeFaults)));
+      const ids = faults.map(({ id }) => id);
+      this.#put(RANK.epoch, epoch.atMs, () => this.#count({ epochs: 1 }, epochRecord(epoch, ids)));
     }
     for (const sent of transmissions) {
-      put(
-        RANK.sent,
-        sent.startMs,
-        () => {
-          const sentences = sent.kind === 'sentence' ? 1 : 0;
-          const record = transmissionRecord(sent);
-          return record === null ? null : this.#count({ sentences, bytes: countBytes(sent) }, record);
-        },
-        () => sent.endMs,
-      );
+      const write = () => {
+        const sentences = sent.kind === 'sentence' ? 1 : 0;
+        const record = transmissionRecord(sent);
+        return record === null ? null : this.#count({ sentences, bytes: countBytes(sent) }, record);
+      };
+      this.#put(RANK.sent, sent.startMs, write, () => sent.endMs);
     }
-    if (events.length + dropped.length > 0) entries.sort((a, b) => a.atMs - b.atMs || a.rank - b.rank);
-    this.#waiting.push(...entries);
   }
 
   /** A host's coming and going, as noticed at `atMs`. */
   addHost(atMs: number, event: object): void {
-    const at = this.#waiting.findIndex((entry) => entry.atMs > atMs);
-    const entry = { atMs, finalMs: () => atMs, write: () => hostRecord(atMs, event) };
-    this.#waiting.splice(at < 0 ? this.#waiting.length : at, 0, entry);
+    this.#put(RANK.host, atMs, () => hostRecord(atMs, event));
   }
 
   /** Writes all that is over by `nowMs`. */
   flush(nowMs: number): void {
     let count = 0;
     for (const entry of this.#waiting) {
+      this.#writeFaults(Math.min(nowMs, entry.atMs), entry.atMs <= nowMs);
       if (entry.finalMs() > nowMs) break;
       count++;
       const line = entry.write();
       if (line !== null) this.#sink(line);
     }
     if (count > 0) this.#waiting = this.#waiting.slice(count);
+    if (this.#waiting.length === 0) this.#writeFaults(nowMs, false);
   }
 
   /** Forgets what begins at `nowMs` or later: the run stops there. */
@@ -101,15 +107,54 @@ export class Journal {
     this.#waiting = this.#waiting.filter(({ atMs }) => atMs < nowMs);
   }
 
-  /** Writes what still waits, and the last line. */
-  end(): RunTotals {
+  /** The run is over at `endMs`, and with it the faults in force: writes what still waits, and the last line. */
+  end(endMs: number): RunTotals {
+    const left = this.#faultTimes.splice(0);
+    const begun = new Set(
+      left.filter(({ phase, atMs }) => phase === 'begin' && atMs >= endMs).map((time) => time.occurrence),
+    );
+    for (const time of left) {
+      if (begun.has(time.occurrence)) continue;
+      this.#faultTimes.push(time.atMs > endMs ? { ...time, atMs: endMs } : time);
+    }
     this.flush(Infinity);
+    this.#writeFaults(Infinity, true);
     this.#sink(endRecord(this.#totals));
     return this.#totals;
+  }
+
+  /** Puts an entry in its place: nearly always the last. */
+  #put(rank: number, atMs: number, write: () => string | null, finalMs = () => atMs): void {
+    let place = this.#waiting.length;
+    while (place > 0 && isAfter(this.#waiting[place - 1] as Entry, atMs, rank)) place--;
+    const entry = { rank, atMs, write, finalMs };
+    if (place === this.#waiting.length) this.#waiting.push(entry);
+    else this.#waiting.splice(place, 0, entry);
+  }
+
+  /** Writes begins and ends before `untilMs`, or with it. */
+  #writeFaults(untilMs: number, inclusive: boolean): void {
+    while (this.#faultTimes[0] !== undefined) {
+      const { atMs } = this.#faultTimes[0];
+      if (atMs > untilMs || (atMs === untilMs && !inclusive)) return;
+      const { phase, occurrence } = this.#faultTimes.shift() as FaultTime;
+      this.#sink(faultRecord(atMs, phase, occurrence));
+    }
   }
 
   #count(more: Partial<RunTotals>, record: string): string {
     for (const key of Object.keys(more) as (keyof RunTotals)[]) this.#totals[key] += more[key] ?? 0;
     return record;
   }
+}
+
+function isAfter(entry: Entry, atMs: number, rank: number): boolean {
+  return entry.atMs > atMs || (entry.atMs === atMs && entry.rank > rank);
+}
+
+/** Begins and ends in order of time; at one instant begins come first. */
+function timesOf(occurrences: readonly Occurrence[]): FaultTime[] {
+  const begins = occurrences.map((occurrence): FaultTime => ({ atMs: occurrence.beginMs, phase: 'begin', occurrence }));
+  const ends = occurrences.map((occurrence): FaultTime => ({ atMs: occurrence.endMs, phase: 'end', occurrence }));
+  return [...begins, ...ends].sort((a, b) => a.atMs - b.atMs);
 }

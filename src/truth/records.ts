@@ -1,7 +1,7 @@
 import { formatUtc, type Utc } from '../base/time.js';
 import { VERSION } from '../base/version.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
-import type { FaultEvent } from '../faults/schedule.js';
+import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
 
 /** What the journal's first line tells of a run. */
@@ -94,8 +94,7 @@ export function droppedRecord({ epoch, atMs, text, bytes, reason, faults }: Drop
   return JSON.stringify({ type: 'dropped', epoch, atMs: milliseconds(atMs), text, bytes, reason, faults });
 }
 
-export function faultRecord({ atMs, phase, occurrence }: FaultEvent): string {
-  const { id, kind, settings } = occurrence;
+export function faultRecord(atMs: number, phase: 'begin' | 'end', { id, kind, settings }: Occurrence): string {
   return JSON.stringify({ type: 'fault', id, kind, phase, atMs: milliseconds(atMs), with: settings });
 }
 

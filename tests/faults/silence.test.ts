@@ -28,6 +28,24 @@ describe('silence', () => {
     expect(linesOf(struck.journal, 'dropped').reduce((sum, { bytes }) => sum + bytes, 0)).toBe(lost);
   });
 
+  it('that begins with an epoch takes the rest of a sentence that began before it', async () => {
+    // At 4800 baud the epoch's last sentences are still on the line when the next epoch comes.
+    const { struck, plain } = await withAndWithout([{ at: '5 s', for: '3 s', fault: 'silence' }], {}, { baud: 4800 });
+    const byteMs = 10_000 / 4800;
+    const straddling = linesOf(plain.journal, 'sentence').filter(
+      ({ startMs, endMs }) => startMs < 5000 && endMs > 5000,
+    );
+    expect(straddling).toHaveLength(1);
+    const { text, startMs } = straddling[0]!;
+    const cut = linesOf(struck.journal, 'sentence').find((line) => line.text === text && line.startMs === startMs);
+    expect(cut?.faults).toEqual(['1.1']);
+    expect(sentBytes(cut!).length).toBe(Math.ceil((5000 - startMs) / byteMs));
+    for (const line of linesOf(struck.journal, 'sentence')) {
+      const isOutside = line.endMs <= 5000 + byteMs + JOURNAL_MS || line.startMs >= 8000 - JOURNAL_MS;
+      expect(isOutside, line.text).toBe(true);
+    }
+  });
+
   it('is on record: begin, end, what was lost, and in which sentences it had a hand', async () => {
     const { struck, plain } = await withAndWithout([{ at: '20.4 s', for: '6.1 s', fault: 'silence' }]);
     expect(faultEvents(struck.journal)).toEqual([
@@ -45,7 +63,12 @@ describe('silence', () => {
     const whole = linesOf(plain.journal, 'sentence');
     for (const line of touched) {
       expect(line.faults).toEqual(['1.1']);
-      expect(whole.some(({ text, startMs }) => text === line.text && startMs === line.startMs)).toBe(true);
+      const isMeant = whole.some(
+        ({ text, startMs, endMs }) => text === line.text && startMs <= line.startMs && endMs >= line.endMs,
+      );
+      expect(isMeant).toBe(true);
+      // Times are those of the bytes that went out.
+      expect(Math.abs(line.endMs - line.startMs - sentBytes(line).length * BYTE_MS)).toBeLessThan(0.01);
       const sent = sentBytes(line).toString('latin1');
       expect(`${line.text}\r\n`.includes(sent)).toBe(true);
       expect(sent.length).toBeLessThan(line.text.length + 2);

@@ -211,3 +211,44 @@ describe('what openModule refuses', () => {
     await manual.close();
   });
 });
+
+describe('a module that fails', () => {
+  it.each([Number.NaN, 0, -1, 5000])('refuses the clock %d', async (clock) => {
+    await expect(openModule({ clock })).rejects.toMatchObject({ code: 'library.clock' });
+  });
+
+  it('frees its port though the journal fails at the end', async () => {
+    const module = await openModule({
+      port: 'tcp:0',
+      onJournal: (line) => {
+        if (line.startsWith('{"type":"end"')) throw new Error('no room');
+      },
+    });
+    module.advance(2000);
+    await expect(module.close()).rejects.toThrow('no room');
+    const port = Number(module.port.split(':').at(-1));
+    const again = await openModule({ port: `tcp:${port}` });
+    expect(again.port).toBe(module.port);
+    await again.close();
+  });
+
+  it('with a real clock tells whoever waits for the end, and ends nobody who does not', async () => {
+    const module = await openModule({
+      clock: 1000,
+      onEpoch: () => {
+        throw new Error('my own mistake');
+      },
+    });
+    await expect(module.finished).rejects.toThrow('my own mistake');
+    await module.close();
+    const other = await openModule({
+      clock: 1000,
+      onEpoch: () => {
+        throw new Error('nobody waits for it');
+      },
+    });
+    // An unhandled rejection would fail the whole run of tests.
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    await other.close();
+  });
+});

@@ -113,6 +113,35 @@ describe('a run', () => {
     expect(linesOf(journal, 'fault').at(-1)?.atMs).toBeGreaterThanOrEqual(10_050);
   });
 
+  it('writes a begin and an end of just those faults that began, whenever it is stopped', async () => {
+    const timeline = [
+      { at: '4 s', for: '1.26 s', fault: 'frozen-position' },
+      { at: '5.26 s', for: '9 s', fault: 'silence' },
+      { at: '3 s', for: '90 s', fault: 'garbage-bytes' },
+    ];
+    for (const untilMs of [5200, 5250, 5259, 5260, 5300, 9000]) {
+      const { journal } = await playRun({ scenario: roof({ timeline }), untilMs });
+      const records = linesOf(journal, 'fault');
+      const ids = (wanted: string) => records.filter(({ phase }) => phase === wanted).map(({ id }) => id);
+      expect(ids('end').sort(), `${untilMs} ms`).toEqual(ids('begin').sort());
+      for (let k = 1; k < records.length; k++) {
+        expect(records[k]?.atMs, `${untilMs} ms`).toBeGreaterThanOrEqual(records[k - 1]?.atMs as number);
+      }
+    }
+  });
+
+  it('on a slow line still ends a fault that is over only after the last epoch', async () => {
+    const timeline = [{ at: '9 s', for: '1.05 s', fault: 'garbage-bytes' }];
+    const { journal } = await playRun({ scenario: roof({ timeline, duration: '10 s' }), baud: 2400 });
+    expect(linesOf(journal, 'fault').map(({ phase }) => phase)).toEqual(['begin', 'end']);
+  });
+
+  it('takes sentences at intervals that meet only after ages', async () => {
+    const module = { sentences: { RMC: 9991, GGA: 9973 } };
+    const { journal } = await playRun({ scenario: roof({ module, duration: '20 s' }) });
+    expect(linesOf(journal, 'epoch')).toHaveLength(20);
+  });
+
   it('stopped and finished gives the same beginning as one that goes on', async () => {
     const whole = await playRun({ scenario: roof() });
     for (const untilMs of [0, 1, 299.9, 12_345.678, 59_999]) {

@@ -242,6 +242,18 @@ const CASES: readonly Case[] = [
     'lap.yaml, line 4, column 21, module.decimals',
   ],
   [
+    'a satellite out of service that there is not',
+    `${LEAST}sky: { out-of-service: [G05, G33] }\n`,
+    'scenario.type',
+    'lap.yaml, line 4, column 30, sky.out-of-service.2',
+  ],
+  [
+    'a fault of a satellite that there is not',
+    `${LEAST}timeline:\n  - { at: 1 s, fault: signal-loss, with: { satellites: [G05, G99] } }\n`,
+    'scenario.type',
+    'lap.yaml, line 5, column 62, timeline.1.with.satellites.2',
+  ],
+  [
     'a system not simulated',
     `${LEAST}sky: { systems: [gps, glonass] }\n`,
     'scenario.unknown-word',

@@ -76,6 +76,13 @@ describe('readGpx', () => {
     ['no longitude', `${GPX_1_1}<trk><trkseg><trkpt lat="1"/></trkseg></trk></gpx>`, 'track.place', /lon .* got none/],
     ['a latitude in words', gpxOf([point('1 N', 2)]), 'track.place', /got "1 N"/],
     ['a height in words', gpxOf([point(1, 2, '<ele>12 m</ele>')]), 'track.height', /got "12 m"/],
+    [
+      'a height below all ground',
+      gpxOf([point(1, 2, '<ele>-32768</ele>')]),
+      'track.height',
+      /-1000 to 50000, got "-32768"/,
+    ],
+    ['a height in space', gpxOf([point(1, 2, '<ele>50001</ele>')]), 'track.height', /got "50001"/],
     ['a time of day', gpxOf([point(1, 2, time('09:30:00'))]), 'track.time', /got "09:30:00"/],
     ['the 30th of February', gpxOf([point(1, 2, time('2022-02-30T00:00:00Z'))]), 'track.time', /2022-02-30/],
     [

@@ -1,9 +1,24 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { LodestubError } from '../../src/base/error.js';
+import type { ModuleProfile } from '../../src/emit/module-profile.js';
+import { writeSentences } from '../../src/emit/sentences/registry.js';
+import { SENTENCE_NAMES } from '../../src/emit/sentences/style.js';
 import { readModule } from '../../src/scenario/module.js';
 import { DEFAULT_BANNER } from '../../src/scenario/module-schema.js';
 import { resolveModule } from '../../src/scenario/shipped.js';
 import { inMemory } from './helper.js';
+
+/** What a report holds beside its numbers. */
+const USUAL = {
+  fix: '3d',
+  quality: 1,
+  mode: 'A',
+  status: 'A',
+  utc: { year: 2026, month: 12, day: 31, hour: 23, minute: 58, second: 59.9999 },
+  timeKnown: true,
+  dateKnown: true,
+} as const;
 
 const MARK = 'lodestub-module: 1\n';
 const read = (text: string) => readModule(MARK + text, 'mine.yaml', 'mine');
@@ -145,6 +160,66 @@ describe('a mistake in a profile', () => {
 
   it('says when a scenario was given', () => {
     expect(errorOf('lodestub: 1\nroute: []\n').hint).toBe('The file has the key lodestub: it is a scenario.');
+  });
+});
+
+describe('no sentence of an accepted profile exceeds 82 characters', () => {
+  /** With CR LF. */
+  const SENTENCE_MAX = 82;
+
+  it.each([
+    // GGA of 83 at 49000.5 m.
+    'version: 2.3\ndecimals: { minutes: 4, seconds: 3, altitude: 3, dop: 2 }\n',
+    'version: 4.11\ndecimals: { minutes: 6, seconds: 2, altitude: 2, dop: 2 }\n',
+  ])('%j is refused', (text) => {
+    const error = errorOf(`${MARK}${text}`);
+    expect(`${error.code}: ${error.path}`).toMatch(/^module\.range: mine\.yaml, line 3, column \d+, decimals$/);
+    expect(error.received).toMatch(/^GGA with up to 8[3-9]$/);
+  });
+
+  it('whatever the decimals, at the bounds of places, speeds and dilutions', () => {
+    const decimals = fc.record({
+      minutes: fc.integer({ min: 2, max: 7 }),
+      seconds: fc.integer({ min: 0, max: 3 }),
+      altitude: fc.integer({ min: 0, max: 3 }),
+      speed: fc.integer({ min: 0, max: 3 }),
+      course: fc.integer({ min: 0, max: 3 }),
+      dop: fc.integer({ min: 1, max: 2 }),
+    });
+    const ids = Array.from({ length: 12 }, (_, index) => `G${index + 10}`);
+    const inView = ids.map((id) => ({ id, azimuthDeg: 359.4, elevationDeg: 89, cn0DbHz: 55 }));
+    const report = fc.record({
+      latitudeDeg: fc.double({ min: -90, max: 90, noNaN: true }),
+      longitudeDeg: fc.double({ min: -180, max: 180, noNaN: true }),
+      altitudeMslM: fc.constantFrom(-1000, 0, 49_000.5, 50_000),
+      // The least and the greatest of EGM96, to the metre (from memory).
+      geoidSeparationM: fc.constantFrom(-107, 0, 85),
+      speedMps: fc.double({ min: 0, max: 1000, noNaN: true }),
+      courseDeg: fc.double({ min: 0, max: 360, maxExcluded: true, noNaN: true }),
+      hdop: fc.constantFrom(1, 99.99, 500),
+      vdop: fc.constantFrom(null, 1, 500),
+      pdop: fc.constantFrom(1, 99.99, 500),
+    });
+    const version = fc.constantFrom('2.3', '4.11');
+    let accepted = 0;
+    fc.assert(
+      fc.property(decimals, version, report, (digits, edition, numbers) => {
+        let profile: ModuleProfile;
+        try {
+          profile = read(`version: ${edition}\ndecimals: ${JSON.stringify(digits)}\n`);
+        } catch (error) {
+          expect(error).toMatchObject({ code: 'module.range' });
+          return;
+        }
+        accepted++;
+        const whole = { ...USUAL, ...numbers, used: ids, inView };
+        for (const sentence of writeSentences(whole, profile.style, SENTENCE_NAMES)) {
+          expect(sentence.length + 2, sentence).toBeLessThanOrEqual(SENTENCE_MAX);
+        }
+      }),
+      { numRuns: 1000 },
+    );
+    expect(accepted).toBeGreaterThan(200);
   });
 });
 

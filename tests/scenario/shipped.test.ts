@@ -6,7 +6,7 @@ import { scenarioFromOptions } from '../../src/scenario/from-options.js';
 import { lineLoad } from '../../src/scenario/line-load.js';
 import { loadScenarioFile } from '../../src/scenario/read.js';
 import { BUILT_IN_SCENARIO, listModules, listScenarios, resolveModule } from '../../src/scenario/shipped.js';
-import { buildTrajectory } from '../../src/sim/trajectory/build-trajectory.js';
+import { LEAST, read } from './helper.js';
 
 /** Part of the line that a shipped profile may use at most: the rest is for more satellites than estimated. */
 const LINE_MOST = 0.95;
@@ -35,7 +35,7 @@ describe.each(modules)('module $name', ({ name }) => {
 describe.each(scenarios)('scenario $name', ({ name, file }) => {
   it('is read, and its route can be travelled', async () => {
     const scenario = await loadScenarioFile(name);
-    const { durationS } = buildTrajectory(scenario.route);
+    const { durationS } = scenario.trajectory;
     expect(durationS).toBeGreaterThan(600);
     expect(scenario.start).not.toBe('now');
     for (const { atS, forS } of scenario.timeline) expect(atS + (forS ?? 0)).toBeLessThan(durationS);
@@ -47,7 +47,7 @@ describe.each(scenarios)('scenario $name', ({ name, file }) => {
 
   it('is described on one screen', async () => {
     const scenario = await loadScenarioFile(name);
-    const lines = describeScenario(scenario, buildTrajectory(scenario.route).durationS).split('\n');
+    const lines = describeScenario(scenario).split('\n');
     expect(lines.length).toBeLessThanOrEqual(SCREEN_LINES);
     for (const line of lines) expect(line.length).toBeLessThanOrEqual(SCREEN_COLUMNS);
     expect(lines[0]).toContain(scenario.title);
@@ -57,7 +57,7 @@ describe.each(scenarios)('scenario $name', ({ name, file }) => {
 describe('a description', () => {
   it('tells route, distances and timeline in words', async () => {
     const scenario = await loadScenarioFile(BUILT_IN_SCENARIO);
-    const text = describeScenario(scenario, 1300);
+    const text = describeScenario(scenario);
     expect(text).toContain('start     2026-05-12T06:40:00Z');
     expect(text).toContain('hold for 1:30 at 58.9500000 N 5.6000000 E, 4 m');
     expect(text).toMatch(/go 1\.20 km through 2 places at 18\.5 km\/h/);
@@ -67,9 +67,26 @@ describe('a description', () => {
 
   it('says that an entry after the end never comes, and that a line is too slow', async () => {
     const scenario = await loadScenarioFile(BUILT_IN_SCENARIO, { durationS: 60, baud: 1200 });
-    const text = describeScenario(scenario, 1300);
+    const text = describeScenario(scenario);
     expect(text).toContain('(after the end: never)');
     expect(text).toContain('sentences will be lost');
+  });
+
+  it("says what an almanac's date comes to", async () => {
+    const scenario = await loadScenarioFile(BUILT_IN_SCENARIO);
+    const almanac = { path: 'week2197.txt', text: '' };
+    const described = (shift: boolean) => describeScenario({ ...scenario, sky: { ...scenario.sky, almanac, shift } });
+    expect(described(true)).toContain('almanac week2197.txt (moved if over 180 days from the start), open');
+    expect(described(false)).toContain('almanac week2197.txt, open');
+  });
+
+  it('says when each entry ends: by its own length, by that of its kind, or with the run', async () => {
+    const scenario = await read(
+      `${LEAST}timeline:\n  - { at: 1 s, for: 2 s, fault: silence }\n  - { at: 4 s, fault: silence }\n` +
+        '  - { at: 5 s, fault: restart, with: { off: 3 s } }\n  - { at: 9 s, surroundings: tunnel }\n',
+    );
+    const ends = describeScenario(scenario).match(/ to (the end|[0-9:]+)/g);
+    expect(ends).toEqual([' to 0:03', ' to the end', ' to 0:08', ' to the end']);
   });
 
   it('stays within a screen however long the scenario', async () => {
@@ -85,10 +102,11 @@ describe('a description', () => {
 
 describe('a scenario from options', () => {
   it('stands at a place, from now on', async () => {
-    const at = { latitudeDeg: 63.4305, longitudeDeg: 10.3951 };
+    const at = { latitudeDeg: 63.4305, longitudeDeg: 10.3951, altitudeMslM: 12 };
     const scenario = await scenarioFromOptions({ at }, { seed: 5 });
     expect(scenario).toMatchObject({ seed: 5, start: 'now', durationS: null, module: { name: 'single-band-9600' } });
     expect(scenario.route).toMatchObject([{ kind: 'hold', at }]);
+    expect(scenario.trajectory.at(0)).toMatchObject({ ...at, speedMps: 0 });
     expect(scenario.file).toBeNull();
   });
 
@@ -102,7 +120,7 @@ describe('a scenario from options', () => {
     const timed = points.map((point, index) => ({ ...point, timeS: index * 60 }));
     const followed = await scenarioFromOptions({ track: { points: timed, source: 'a.gpx' } });
     expect(followed.route[0]).not.toHaveProperty('speedMps');
-    expect(buildTrajectory(followed.route).durationS).toBe(60);
+    expect(followed.trajectory.durationS).toBe(60);
   });
 
   it('needs exactly one of the two', async () => {

@@ -49,5 +49,9 @@ export function applyByteFaults(transmission: Transmission, faults: readonly Byt
     if (!touched) continue;
     transmission.faults = [...transmission.faults, id];
     transmission.segments = left;
+    const [first, last] = [left[0], left.at(-1)];
+    if (first === undefined || last === undefined) continue;
+    transmission.startMs = first.startMs;
+    transmission.endMs = last.startMs + last.bytes.length * byteMs;
   }
 }

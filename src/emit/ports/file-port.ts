@@ -8,7 +8,10 @@ const BANNER = /^\$[A-Z]{2}TXT,\d\d,\d\d,\d\d,[^\r\n]*SIMULATED/m;
 export interface FilePort extends ModulePort {
   /** As `write`, for text of characters 0 to 255, a byte each. */
   writeLatin1(text: string): void;
-  /** Hands everything written so far to the system. @throws LodestubError `out.full`, `out.closed`, `out.failed` */
+  /**
+   * Hands everything written so far to the system.
+   * @throws LodestubError `out.full`, `out.closed`, `out.stalled`, `out.failed`
+   */
   flush(): void;
 }
 

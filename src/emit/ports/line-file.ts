@@ -13,11 +13,19 @@ import {
 } from 'node:fs';
 import { LodestubError } from '../../base/error.js';
 
-/** Bytes collected before they go to the file in one call. */
+/** Bytes collected before they go to the file in one call; to a FIFO a page, so that no call waits for many. */
 const BUFFER_BYTES = 64 * 1024;
+const FIFO_BUFFER_BYTES = 4096;
 /** How much of an existing file is looked at to tell whether it is ours. */
 const HEAD_BYTES = 4096;
 const LINE_FEED = 0x0a;
+/**
+ * How long the reader of a FIFO may take nothing, ms. Everything stands still meanwhile, Ctrl-C included. A full FIFO
+ * takes bytes again once a page of 4096 has been read, which at 9600 baud takes 4.3 s: such a reader is alive.
+ */
+const STALL_MS = 5000;
+/** Pause between two attempts to write to a full FIFO, ms. */
+const RETRY_MS = 2;
 
 /** How an output file is opened. */
 export interface LineFileOptions {
@@ -32,10 +40,12 @@ export interface LineFileOptions {
 
 /**
  * An output file that never ends in half a line because the disk was full, and never replaces what is not ours.
- * All calls are synchronous. Devices and FIFOs are written as they are.
+ * All calls are synchronous. Devices and FIFOs are written as they are; a FIFO that is full is waited for, as long as
+ * its reader takes something every 5 s.
  */
 export class LineFile {
-  private readonly buffer = Buffer.allocUnsafe(BUFFER_BYTES);
+  private readonly buffer: Buffer;
+  private readonly isRegular: boolean;
   private bufferedBytes = 0;
   private writtenBytes = 0;
   /** File offset after the last line feed that was written. */
@@ -45,8 +55,11 @@ export class LineFile {
   private constructor(
     readonly path: string,
     private fd: number,
-    private readonly isRegular: boolean,
-  ) {}
+    what: Stats,
+  ) {
+    this.isRegular = what.isFile();
+    this.buffer = Buffer.allocUnsafe(what.isFIFO() ? FIFO_BUFFER_BYTES : BUFFER_BYTES);
+  }
 
   /**
    * @throws LodestubError `out.exists` (a file that is not ours: untouched), `out.directory`, `out.missing-folder`,
@@ -55,9 +68,9 @@ export class LineFile {
    */
   static open(path: string, options: LineFileOptions): LineFile {
     const fd = openAs(path, lookAt(path), options);
-    const isRegular = fstatSync(fd).isFile();
-    if (isRegular) ftruncateSync(fd, 0);
-    return new LineFile(path, fd, isRegular);
+    const file = new LineFile(path, fd, fstatSync(fd));
+    if (file.isRegular) ftruncateSync(fd, 0);
+    return file;
   }
 
   /** Finds out whether `open` would do, and leaves everything as it is. @throws LodestubError as `open` */
@@ -72,31 +85,31 @@ export class LineFile {
 
   /**
    * Adds text (as UTF-8) or bytes; they reach the file at the latest with `flush` or `close`.
-   * @throws LodestubError `out.full`, `out.closed`, `out.failed`: the file has been cut back to whole lines, and
-   *   stays so
+   * @throws LodestubError `out.full`, `out.closed`, `out.stalled`, `out.failed`: the file has been cut back to whole
+   *   lines, and stays so
    */
   append(text: string | Uint8Array): void {
     if (this.failure !== undefined) throw this.failure;
     if (this.fd < 0) throw new Error(`append to ${this.path} after close`);
     const bytes = typeof text === 'string' ? Buffer.from(text, 'utf8') : text;
     for (let from = 0; from < bytes.length; ) {
-      const count = Math.min(BUFFER_BYTES - this.bufferedBytes, bytes.length - from);
+      const count = Math.min(this.buffer.length - this.bufferedBytes, bytes.length - from);
       this.buffer.set(bytes.subarray(from, from + count), this.bufferedBytes);
       this.bufferedBytes += count;
       from += count;
-      if (this.bufferedBytes === BUFFER_BYTES) this.flush();
+      if (this.bufferedBytes === this.buffer.length) this.flush();
     }
   }
 
   /** Adds text of characters 0 to 255, a byte each. @throws as `append` */
   appendLatin1(text: string): void {
-    if (text.length > BUFFER_BYTES) {
+    if (text.length > this.buffer.length) {
       this.append(Buffer.from(text, 'latin1'));
       return;
     }
     if (this.failure !== undefined) throw this.failure;
     if (this.fd < 0) throw new Error(`append to ${this.path} after close`);
-    if (text.length > BUFFER_BYTES - this.bufferedBytes) this.flush();
+    if (text.length > this.buffer.length - this.bufferedBytes) this.flush();
     this.bufferedBytes += this.buffer.write(text, this.bufferedBytes, 'latin1');
   }
 
@@ -106,7 +119,7 @@ export class LineFile {
     let done = 0;
     try {
       while (done < this.bufferedBytes) {
-        const count = writeSync(this.fd, this.buffer, done, this.bufferedBytes - done);
+        const count = this.write(done);
         const lastLineFeed = this.buffer.subarray(done, done + count).lastIndexOf(LINE_FEED);
         if (lastLineFeed >= 0) this.wholeLinesBytes = this.writtenBytes + lastLineFeed + 1;
         done += count;
@@ -131,6 +144,21 @@ export class LineFile {
     }
   }
 
+  /** Writes what stands in the buffer from `from` on, or a part of it; waits for a FIFO that is full. */
+  private write(from: number): number {
+    let waitedSinceMs: number | undefined;
+    for (;;) {
+      try {
+        return writeSync(this.fd, this.buffer, from, this.bufferedBytes - from);
+      } catch (error) {
+        waitedSinceMs ??= performance.now();
+        const isFull = (error as NodeJS.ErrnoException).code === 'EAGAIN';
+        if (!isFull || performance.now() - waitedSinceMs > STALL_MS) throw error;
+        Atomics.wait(NEVER, 0, 0, RETRY_MS);
+      }
+    }
+  }
+
   /** Leaves whole lines only, and says what happened. */
   private cutBack(cause: NodeJS.ErrnoException): LodestubError {
     this.bufferedBytes = 0;
@@ -142,21 +170,30 @@ export class LineFile {
       }
     }
     const isFull = ['ENOSPC', 'EDQUOT', 'EFBIG', 'EIO'].includes(cause.code ?? '');
-    const code = isFull ? 'out.full' : cause.code === 'EPIPE' ? 'out.closed' : 'out.failed';
-    const reason = isFull ? 'the disk is full or refuses the file' : code === 'out.closed' ? 'the reader has gone' : '';
+    const [code, reason] = isFull ? FULL : (FAILURES[cause.code ?? ''] ?? ['out.failed', 'cannot be written']);
     return new LodestubError({
       code,
       path: this.path,
-      summary: `${reason === '' ? 'cannot be written' : reason} (${cause.code ?? cause.message})`,
+      summary: `${reason} (${cause.code ?? cause.message})`,
       hint: this.isRegular
         ? `The file holds the first ${this.wholeLinesBytes} bytes, whole lines. Free some space and run again.`
         : isFull
           ? 'Choose another place.'
-          : 'Start what reads it again, then run again.',
+          : 'See to what reads it, then run again.',
       cause,
     });
   }
 }
+
+const FULL = ['out.full', 'the disk is full or refuses the file'] as const;
+/** What else may come of a write, by the system's word for it. */
+const FAILURES: Readonly<Record<string, readonly [code: string, reason: string]>> = {
+  EPIPE: ['out.closed', 'the reader has gone'],
+  EAGAIN: ['out.stalled', 'the reader has stopped reading'],
+};
+
+/** Nobody wakes what waits for it. */
+const NEVER = new Int32Array(new SharedArrayBuffer(4));
 
 /** What is at a path; undefined for nothing. */
 function lookAt(path: string): Stats | undefined {
@@ -213,13 +250,8 @@ function openSpecial(path: string, what: Stats): number {
     });
   }
   if (!what.isFIFO()) return openSync(path, constants.O_WRONLY | constants.O_NOCTTY);
-  // Opening a FIFO waits for a reader, and the whole program with it: ask first whether there is one.
-  const probe = openSync(path, constants.O_WRONLY | constants.O_NONBLOCK);
-  try {
-    return openSync(path, constants.O_WRONLY);
-  } finally {
-    closeSync(probe);
-  }
+  // Opening a FIFO waits for a reader, and writing for room, and the whole program with it: neither may last.
+  return openSync(path, constants.O_WRONLY | constants.O_NONBLOCK);
 }
 
 function openError(path: string, cause: NodeJS.ErrnoException): LodestubError {

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { quantity } from '../../base/quantity-schema.js';
 import { defineFault } from '../fault.js';
+import { satellite } from '../settings.js';
 
 export const signalLoss = defineFault({
   name: 'signal-loss',
@@ -8,7 +9,7 @@ export const signalLoss = defineFault({
   stage: 'signal',
   settings: z.strictObject({
     satellites: z
-      .union([z.literal('all'), z.array(z.string().regex(/^[A-Z]\d\d$/, 'a satellite such as G05')).min(1)])
+      .union([z.literal('all'), z.array(satellite()).min(1)])
       .default('all')
       .describe('all, or a list of satellites as RINEX names them: [G05, G12]'),
     attenuation: quantity('level', { exclusiveMin: 0, max: 200 })

@@ -34,6 +34,9 @@ export interface Instant {
 
 const NO_ERROR: MeasurementError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
 
+/** A height from a solution with a worse vertical dilution is not remembered (common practice). */
+const GOOD_VDOP = 10;
+
 /** A solution with a horizontal dilution above this is not reported (common practice). */
 const WORST_HDOP = 50;
 
@@ -231,10 +234,13 @@ export class Receiver {
       measurement.sigmaM = error.sigmaM;
     }
     const held = used.length === 3 ? this.#heightM : null;
-    const solution = this.#solver.solve(this.#pool, used.length, this.#expected(), held);
+    const solution =
+      held !== null && this.#place === null
+        ? this.#solver.solveFromNothing(this.#pool, used.length, held)
+        : this.#solver.solve(this.#pool, used.length, this.#expected(), held);
     if (solution === null || solution.hdop > WORST_HDOP) return null;
     this.#place = solution.position;
-    this.#heightM = solution.geodetic.heightM;
+    if (solution.vdop !== null && solution.vdop <= GOOD_VDOP) this.#heightM = solution.geodetic.heightM;
     return solution;
   }
 

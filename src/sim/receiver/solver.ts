@@ -94,6 +94,22 @@ export class Solver {
     return null;
   }
 
+  /**
+   * Three satellites, a held height, and no idea of the place: two places fit the ranges. The range rates tell them
+   * apart: at the wrong one they mean a speed of kilometres a second.
+   * @returns the slower of the solutions found from several sides of the Earth; null where there is none
+   */
+  solveFromNothing(all: readonly Measurement[], count: number, heldHeightM: number): Solution | null {
+    let best: Solution | null = null;
+    for (const guess of [null, ...SIDES]) {
+      const found = this.solve(all, count, guess, heldHeightM);
+      if (found === null) continue;
+      const speed = Math.hypot(found.eastMps, found.northMps);
+      if (best === null || speed < Math.hypot(best.eastMps, best.northMps)) best = found;
+    }
+    return best;
+  }
+
   /** Velocity and dilution of precision, with the rows and the factor of the last pass. */
   #finish(
     all: readonly Measurement[],
@@ -236,6 +252,16 @@ interface Axes {
   readonly sinLon: number;
   readonly cosLon: number;
 }
+
+/** Places on the axes, one on each side of the Earth. */
+const SIDES: readonly Ecef[] = [1, -1].flatMap((sign) => {
+  const m = sign * EARTH_MEAN_RADIUS_M;
+  return [
+    { xM: m, yM: 0, zM: 0 },
+    { xM: 0, yM: m, zM: 0 },
+    { xM: 0, yM: 0, zM: m },
+  ];
+});
 
 const ORIGIN: Ecef = { xM: 0, yM: 0, zM: 0 };
 

@@ -135,10 +135,15 @@ function complete(fields: Partial<Record<keyof YumaEntry, number>>, name: string
 /** An almanac further from the start than this is refused unless the scenario says `sky.shift`, s: 180 days. */
 const OLDEST_S = 180 * 86_400;
 
+/** Weeks that the broadcast number counts before it begins anew. */
+const ROLLOVER_WEEKS = 1024;
+
 /**
  * The sky of a YUMA almanac for a scenario that starts at `start`. A week below 1024 is taken as the one nearest to the
- * start. With `shift` the almanac's own date is played: moved by whole weeks, so that times of week stay.
- * @throws LodestubError `almanac.age`
+ * start, and those of further entries as nearest to the first entry's. With `shift` an almanac whose first entry is
+ * over 180 days from the start is played as it was at its own date: all of it is moved to the start by the same number
+ * of whole weeks, so that times of week stay. A nearer one is not moved.
+ * @throws LodestubError `almanac.age` without `shift`, for an entry over 180 days from the start
  */
 export function yumaSatellites(
   entries: readonly YumaEntry[],
@@ -146,14 +151,16 @@ export function yumaSatellites(
   shift: boolean,
   name: string,
 ): Satellite[] {
+  const [first] = entries;
+  if (first === undefined) return [];
+  const firstWeek = weekNear(first.week, start.week);
+  const ageS = secondsBetween({ week: firstWeek, towS: first.toaS }, start);
+  const shiftWeeks = shift && Math.abs(ageS) > OLDEST_S ? Math.round(ageS / SECONDS_PER_WEEK) : 0;
   return entries.map((entry) => {
-    let week = entry.week;
-    if (week < 1024) week += 1024 * Math.round((start.week - week) / 1024);
-    let referenceS = secondsBetween({ week, towS: entry.toaS }, start);
-    if (Math.abs(referenceS) > OLDEST_S) {
-      if (!shift) throw tooOld(referenceS, week, name);
-      referenceS -= SECONDS_PER_WEEK * Math.round(referenceS / SECONDS_PER_WEEK);
-    }
+    const week = weekNear(entry.week, firstWeek);
+    const ownS = secondsBetween({ week, towS: entry.toaS }, start);
+    if (!shift && Math.abs(ownS) > OLDEST_S) throw tooOld(ownS, week, name);
+    const referenceS = ownS - shiftWeeks * SECONDS_PER_WEEK;
     const semiMajorM = entry.rootSemiMajor ** 2;
     return {
       id: satelliteId('gps', entry.prn),
@@ -177,6 +184,11 @@ export function yumaSatellites(
       ),
     };
   });
+}
+
+/** A week in full: one that may be modulo 1024 as the one nearest to `near`. */
+function weekNear(week: number, near: number): number {
+  return week < ROLLOVER_WEEKS ? week + ROLLOVER_WEEKS * Math.round((near - week) / ROLLOVER_WEEKS) : week;
 }
 
 function tooOld(referenceS: number, week: number, name: string): LodestubError {

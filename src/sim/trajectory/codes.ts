@@ -18,7 +18,7 @@ export const TRACK_ERROR_CODES: Readonly<Record<string, string>> = {
   'track.xml': 'The file of a track is not XML, or broken.',
   'track.empty': 'The file of a track has no track and no route in it.',
   'track.place': 'A latitude or longitude of a track is missing or outside its range.',
-  'track.height': 'A height of a track is not a number.',
+  'track.height': 'A height of a track is not a number, or outside its range.',
   'track.time': 'A time of a track is not a time.',
   'track.some-times': 'Some points of a track have a time and some have none.',
 };

@@ -1,8 +1,19 @@
-import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { execFileSync, spawn, spawnSync } from 'node:child_process';
+import {
+  closeSync,
+  constants,
+  mkdirSync,
+  mkdtempSync,
+  openSync,
+  readFileSync,
+  readSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { LodestubError } from '../../../src/base/error.js';
 import { openFilePort } from '../../../src/emit/ports/file-port.js';
 import { LineFile } from '../../../src/emit/ports/line-file.js';
 import { compileInto } from './compiled.js';
@@ -87,4 +98,68 @@ describe('a full disk', () => {
     // 8 KB hold 409 lines of 20 characters, and a part of another.
     expect(text).toBe('0123456789abcdefgh\r\n'.repeat(409));
   });
+});
+
+describe.skipIf(process.platform !== 'linux')('a FIFO', () => {
+  /** What a pipe of Linux holds, bytes (pipe(7), man-pages 6: "Pipe capacity"). */
+  const CAPACITY_BYTES = 65_536;
+  /** More than the 5 s that a reader may take nothing, with a loaded machine's delay; far below for ever. */
+  const GIVES_UP_WITHIN_MS = 8000;
+  const line = (index: number) => `${String(index).padStart(18, '0')}\r\n`;
+
+  it('whose reader has stopped is given up after 5 s, with all that it can hold in it', () => {
+    execFileSync('mkfifo', [at('stalled')]);
+    const reader = openSync(at('stalled'), constants.O_RDONLY | constants.O_NONBLOCK);
+    const file = LineFile.open(at('stalled'), { isOwn });
+    const startMs = performance.now();
+    expect(() => {
+      for (let index = 0; index < 10_000; index++) file.append(line(index));
+    }).toThrow(/^out\.stalled: .*stalled: the reader has stopped reading/);
+    expect(performance.now() - startMs).toBeLessThan(GIVES_UP_WITHIN_MS);
+    expect(() => file.append('more')).toThrow(/^out\.stalled: /);
+    file.close();
+    const held = Buffer.alloc(2 * CAPACITY_BYTES);
+    expect(readSync(reader, held)).toBe(CAPACITY_BYTES);
+    expect(held.toString('latin1', 0, 40)).toBe(line(0) + line(1));
+    closeSync(reader);
+  });
+
+  it('whose reader is slow gets everything', async () => {
+    execFileSync('mkfifo', [at('slow')]);
+    // Long breaks, and small portions of the pipe: 40 of 8000 bytes.
+    const script = `
+      const { openSync, readSync, writeSync } = require('node:fs');
+      const fd = openSync(process.argv[1], 'r');
+      const out = openSync(process.argv[2], 'w');
+      const part = Buffer.alloc(8000);
+      const sleeper = new Int32Array(new SharedArrayBuffer(4));
+      for (let count; (count = readSync(fd, part)) > 0; Atomics.wait(sleeper, 0, 0, 40)) {
+        for (let done = 0; done < count; ) done += writeSync(out, part, done, count - done);
+      }`;
+    const reader = spawn(process.execPath, ['-e', script, at('slow'), at('got')], { stdio: 'inherit' });
+    const ended = new Promise((resolve) => reader.on('close', resolve));
+    const file = await openOnceRead(at('slow'));
+    let sent = '';
+    for (let index = 0; index < 16_000; index++) {
+      sent += line(index);
+      if (index % 2 === 0) file.append(line(index));
+      else file.appendLatin1(line(index));
+    }
+    file.close();
+    expect(await ended).toBe(0);
+    const got = readFileSync(at('got'), 'latin1');
+    expect(got === sent, `${got.length} of ${sent.length} bytes`).toBe(true);
+  });
+
+  /** Opens a FIFO as soon as its reader is there. */
+  async function openOnceRead(path: string): Promise<LineFile> {
+    for (;;) {
+      try {
+        return LineFile.open(path, { isOwn });
+      } catch (error) {
+        if (!(error instanceof LodestubError) || error.code !== 'out.no-reader') throw error;
+        await new Promise((resolve) => setTimeout(resolve, 10));
+      }
+    }
+  }
 });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch, Report } from '../../../src/sim/epoch.js';
+import type { ArrivingSignal } from '../../../src/sim/signal/arriving-signal.js';
 import type { EpochHooks } from '../../../src/sim/simulator.js';
 import { epochs, firstWhere, isTracked, only, simulator } from './still.js';
 
@@ -65,10 +66,50 @@ describe('signals too weak', () => {
 });
 
 describe('few satellites', () => {
+  it('three do not hold a height that bad geometry gave before', () => {
+    const run = simulator({ hooks: only((atMs) => (atMs < 30_000 ? 4 : 3)) });
+    const poor = epochs(run, 30).at(-1) as Epoch;
+    expect(poor.report.vdop).toBeGreaterThan(20);
+    const { report, truth } = run.next();
+    // What was known at the start: the antenna has not moved. A tenth of a metre is the geoid under a 2D error.
+    expect(report.fix).toBe('2d');
+    expect(Math.abs((report.altitudeMslM as number) - truth.altitudeMslM)).toBeLessThan(0.1);
+  });
+
+  it.each([
+    [21.76, -123.87, ['G27', 'G10', 'G09']],
+    [-36.48, 58.99, ['G05', 'G07', 'G17']],
+    [60.37, -154.38, ['G15', 'G20', 'G32']],
+  ])(
+    'three found from nothing at %d, %d give the right one of the two places that fit',
+    (latitudeDeg, longitudeDeg, ids) => {
+      const hooks: EpochHooks = {
+        signals: (all) => {
+          for (const signal of all) if (!ids.includes(signal.id)) signal.cn0DbHz = -Infinity;
+        },
+      };
+      const run = simulator({
+        start: 'cold',
+        startS: 5 * 60,
+        at: { latitudeDeg, longitudeDeg, altitudeMslM: 0 },
+        hooks,
+      });
+      const first = firstWhere(run, ({ report }) => report.fix === '2d', 90) as Epoch;
+      // The height is taken as 0 on the ellipsoid: tens of metres of it come out as some hundred on the ground.
+      expect(Math.abs((first.report.latitudeDeg as number) - latitudeDeg)).toBeLessThan(0.01);
+      expect(Math.abs((first.report.longitudeDeg as number) - longitudeDeg)).toBeLessThan(0.02);
+    },
+  );
+
   it('three give a position with the height last known, and the horizontal dilution only', () => {
-    const run = simulator({ hooks: only((atMs) => (atMs < 30_000 ? 99 : 3)) });
+    const three = only(() => 3);
+    const late = (all: readonly ArrivingSignal[], atMs: number) => {
+      if (atMs >= 30_000) three.signals?.(all, atMs);
+    };
+    const run = simulator({ hooks: { signals: late } });
     const full = epochs(run, 30).at(-1) as Epoch;
     expect(full.report.fix).toBe('3d');
+    expect(full.report.vdop).toBeLessThan(3);
     for (const { report, truth } of epochs(run, 120)) {
       expect(report).toMatchObject({ fix: '2d', status: 'A', vdop: null, pdop: null });
       expect(report.used.length).toBe(3);

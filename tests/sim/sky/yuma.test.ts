@@ -108,3 +108,61 @@ describe('reading a YUMA almanac', () => {
     }
   });
 });
+
+describe('an almanac at another date', () => {
+  const WEEK_S = 604_800;
+  const DAY_S = 86_400;
+  /** Half a millimetre in a satellite's position, from doubles of 2.7e7 m and times of some years. */
+  const SAME_M = 5e-4;
+  /** The quoted satellites, their elements given for different times of the week. */
+  const twoTimes = (firstS: number, secondS: number) =>
+    QUOTED_ALMANAC.replace('405504.0000', `${firstS}.0`).replace('405504.0000', `${secondS}.0`);
+
+  function placesAt(text: string, week: number, towS: number, shift: boolean, sinceS: number) {
+    return yumaSatellites(parseYuma(text, 'week.txt'), { week, towS }, shift, 'week.txt').map(({ orbit }) => {
+      const state = { xM: 0, yM: 0, zM: 0, vxMps: 0, vyMps: 0, vzMps: 0 };
+      orbit.stateAt(sinceS, state);
+      return [state.xM, state.yM, state.zM] as const;
+    });
+  }
+
+  type Places = ReturnType<typeof placesAt>;
+
+  function expectSame(places: Places, others: Places): void {
+    expect(places).toHaveLength(others.length);
+    for (const [i, place] of places.entries()) {
+      for (const [axis, value] of place.entries()) {
+        expect(Math.abs(value - (others[i]?.[axis] ?? Number.NaN))).toBeLessThan(SAME_M);
+      }
+    }
+  }
+
+  it.each([
+    // Half a week from the start lies between the two: rounded one by one they came out a week apart.
+    [61_440, 147_456, 404_448],
+    [147_456, 61_440, 404_448],
+    [61_440, 147_456, 0],
+    [503_808, 0, 590_000],
+  ])('entries for %i s and %i s are moved by the same weeks, at %i s of the start week', (firstS, secondS, towS) => {
+    const text = twoTimes(firstS, secondS);
+    const weeks = 100 + Math.round((towS - firstS) / WEEK_S);
+    // The sky of the week that the almanac belongs to, by the same hours.
+    expectSame(placesAt(text, 2297, towS, true, 1000), placesAt(text, 2297 - weeks, towS, false, 1000));
+  });
+
+  it('is left alone within 180 days, shift or not', () => {
+    const week = 2197 + 20;
+    expect(placesAt(QUOTED_ALMANAC, week, 0, true, 0)).toEqual(placesAt(QUOTED_ALMANAC, week, 0, false, 0));
+  });
+
+  it('is left alone as a whole where its first entry is within 180 days, and another just beyond', () => {
+    const [firstS, secondS] = [345_600, 0];
+    const text = twoTimes(firstS, secondS);
+    // 179.5 days after the first entry, 183.5 after the second one.
+    const sinceS = firstS + 179.5 * DAY_S;
+    const week = 2197 + Math.floor(sinceS / WEEK_S);
+    const towS = sinceS % WEEK_S;
+    expect(() => placesAt(text, week, towS, false, 0)).toThrow(/^almanac\.age: /);
+    expectSame(placesAt(text, week, towS, true, 0), placesAt(text, week - 1, towS, false, WEEK_S));
+  });
+});
