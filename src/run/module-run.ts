@@ -1,6 +1,5 @@
 import type { Utc } from '../base/time.js';
 import type { Scenario } from '../scenario/scenario.js';
-import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import { Journal, type JournalSink } from '../truth/journal.js';
 import { Engine, type Step } from './engine.js';
 import { Outlet } from './outlet.js';
@@ -39,7 +38,7 @@ export class ModuleRun {
     this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
     const { module, seed, title } = scenario;
     this.epochMs = module.epochMs;
-    const trajectory = buildTrajectory(scenario.route);
+    const { trajectory } = scenario;
     const durationS = scenario.durationS ?? trajectory.durationS;
     this.epochCount =
       durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));

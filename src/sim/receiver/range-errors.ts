@@ -1,5 +1,5 @@
 import { DEG_PER_RAD, GPS_CA_CHIP_M } from '../../base/constants.js';
-import { GaussMarkov, type RandomStreams } from '../../base/random.js';
+import { GaussMarkov, type RandomStreams, type Stream } from '../../base/random.js';
 import type { SatelliteView } from '../sky/sky.js';
 
 /**
@@ -77,7 +77,8 @@ export class RangeErrors {
   readonly #troposphere: GaussMarkov;
   readonly #multipath: GaussMarkov;
   readonly #noise: GaussMarkov;
-  readonly #doppler: GaussMarkov;
+  readonly #doppler: Stream;
+  #dopplerUnit = 0;
   readonly #out: MeasurementError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
 
   constructor(id: string, streams: RandomStreams, intervalS: number) {
@@ -89,7 +90,7 @@ export class RangeErrors {
     this.#multipath = process('multipath', MULTIPATH_S);
     // A first-order loop of noise bandwidth B forgets in 1/(4 B).
     this.#noise = process('code-noise', 1 / (4 * LOOP_BANDWIDTH_HZ));
-    this.#doppler = process('doppler-noise', 0);
+    this.#doppler = streams.stream(`doppler-noise/${id}`);
   }
 
   /** One epoch further. */
@@ -99,7 +100,7 @@ export class RangeErrors {
     this.#troposphere.step();
     this.#multipath.step();
     this.#noise.step();
-    this.#doppler.step();
+    this.#dopplerUnit = this.#doppler.normal();
   }
 
   /** The errors at a satellite's elevation and C/N0; the result is filled anew at the next call. */
@@ -120,7 +121,7 @@ export class RangeErrors {
         multipathM * multipathM +
         noiseM * noiseM,
     );
-    this.#out.rangeRateErrorMps = RANGE_RATE_NOISE_MPS * (STRONG_AMPLITUDE / amplitude) * this.#doppler.unit;
+    this.#out.rangeRateErrorMps = RANGE_RATE_NOISE_MPS * (STRONG_AMPLITUDE / amplitude) * this.#dopplerUnit;
     return this.#out;
   }
 }
