@@ -32,7 +32,7 @@ export class ModuleRun {
   #endMs = Infinity;
   #nowMs = 0;
 
-  /** @throws LodestubError `route.…`, `almanac.…` */
+  /** @throws LodestubError `almanac.…` */
   constructor(scenario: Scenario, options: RunOptions) {
     this.#options = options;
     this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
