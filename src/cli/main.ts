@@ -50,7 +50,7 @@ function build(exit: (code: number) => void): Command {
     .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
     .option('--journal <FILE>', 'write the truth journal there')
     .option('--at <PLACE>', 'stand still at "LAT, LON[, HEIGHT]", without a scenario')
-    .option('--track <FILE>', 'follow a GPX track, without a scenario')
+    .option('--track <FILE>', 'follow a GPX track, without a scenario; one without times at 5 km/h')
     .option('--force', 'replace output files that are not Lodestub’s own')
     .action(async (scenario, options) => exit(await (await import('./run-command.js')).runCommand(scenario, options)));
 

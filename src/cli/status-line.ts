@@ -2,6 +2,7 @@ import picocolors from 'picocolors';
 import { countBytes } from '../emit/line/transmission.js';
 import type { Step } from '../run/engine.js';
 import type { Scenario } from '../scenario/scenario.js';
+import type { Epoch } from '../sim/epoch.js';
 
 /** How often the line is drawn, ms. */
 const REDRAW_MS = 250;
@@ -53,40 +54,53 @@ export class StatusLine {
     if (this.#step === null) return;
     const width = this.#out.columns ?? 80;
     const { baud, epochMs } = this.#scenario.module;
-    const text = statusText(this.#step, {
-      sentBytes: this.#sentBytes,
-      lostBytes: this.#lostBytes,
-      load: meanOf(this.#epochBytes) / ((baud / 10) * (epochMs / 1000)),
-    });
+    const load = meanOf(this.#epochBytes) / ((baud / 10) * (epochMs / 1000));
+    const text = statusText(this.#step, { sentBytes: this.#sentBytes, lostBytes: this.#lostBytes, load }, width - 1);
     const { fix } = this.#step.epoch.report;
     const paint = fix === 'none' ? picocolors.yellow : fix === '2d' ? picocolors.cyan : picocolors.green;
-    this.#out.write(`\r\x1b[2K${paint(text.slice(0, width - 1))}`);
+    this.#out.write(`\r\x1b[2K${paint(text)}`);
   }
 }
 
-/** What the line says, without colour. */
+/**
+ * What the line says, without colour: the most telling fields first, as many as fit.
+ * @param width columns
+ */
 export function statusText(
-  { epoch, faults: inForce }: Step,
+  { epoch, faults }: Step,
   line: { readonly sentBytes: number; readonly lostBytes: number; readonly load: number },
+  width: number,
 ): string {
-  const { report, satellites } = epoch;
+  const { report } = epoch;
   const tracked = report.inView.flatMap(({ cn0DbHz }) => (cn0DbHz === null ? [] : [cn0DbHz]));
-  const searching = satellites.filter(({ state }) => state === 'searching').length;
-  const waiting =
-    tracked.length > 0 ? `tracking ${tracked.length}` : searching > 0 ? `searching ${searching}` : 'no signal';
-  const state = report.fix === 'none' ? waiting : `${report.fix} fix`;
+  const { latitudeDeg, longitudeDeg } = report;
   const cn0 = tracked.length === 0 ? '-' : `${Math.round(meanOf(tracked))}/${Math.round(Math.max(...tracked))}`;
-  const place =
-    report.latitudeDeg === null || report.longitudeDeg === null
-      ? '-'
-      : `${report.latitudeDeg.toFixed(5)}, ${report.longitudeDeg.toFixed(5)}`;
-  const faults = inForce.length === 0 ? '' : ` | ${inForce.map(({ kind }) => kind).join(', ')}`;
   const lost = line.lostBytes === 0 ? '' : ` (${line.lostBytes} not read)`;
-  const load = `line ${Math.round(line.load * 100)} %`;
-  return (
-    `SIMULATED ${clockText(epoch.atMs)} | ${state} | used ${report.used.length} of ${report.inView.length}` +
-    ` | C/N0 mean/best ${cn0} dB-Hz | ${place} | ${line.sentBytes} B${lost}, ${load}${faults}`
-  );
+  const fields = [
+    `SIMULATED ${clockText(epoch.atMs)}`,
+    stateOf(epoch, tracked.length),
+    ...faults.map(({ kind }) => kind),
+    `used ${report.used.length} of ${report.inView.length}`,
+    latitudeDeg === null || longitudeDeg === null ? '-' : `${latitudeDeg.toFixed(5)}, ${longitudeDeg.toFixed(5)}`,
+    `line ${Math.round(line.load * 100)} %`,
+    `C/N0 mean/best ${cn0} dB-Hz`,
+    `${line.sentBytes} B${lost}`,
+  ];
+  let text = '';
+  for (const field of fields) {
+    const longer = text === '' ? field : `${text} | ${field}`;
+    if (longer.length > width) break;
+    text = longer;
+  }
+  return text;
+}
+
+/** What the receiver is waiting for, or the kind of fix it has. */
+function stateOf({ report, satellites }: Epoch, tracked: number): string {
+  if (report.fix !== 'none') return `${report.fix} fix`;
+  if (tracked > 0) return report.timeKnown ? `tracking ${tracked}, reading orbits` : `tracking ${tracked}, no time yet`;
+  const searching = satellites.filter(({ state }) => state === 'searching').length;
+  return searching > 0 ? `searching ${searching}` : 'no signal';
 }
 
 function clockText(atMs: number): string {

@@ -1,8 +1,10 @@
 import type { Utc } from '../base/time.js';
 import type { Scenario } from '../scenario/scenario.js';
-import { Journal, type JournalSink } from '../truth/journal.js';
+import { Journal, type JournalSink, type Planned } from '../truth/journal.js';
+import { faultRecord } from '../truth/records.js';
 import { Engine, type Step } from './engine.js';
 import { Outlet } from './outlet.js';
+import { surroundingsEntries } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
 export interface RunOptions {
@@ -54,7 +56,7 @@ export class ModuleRun {
       epochMs: module.epochMs,
     };
     this.#journal =
-      options.journal === undefined ? null : new Journal(options.journal, facts, this.#engine.occurrences);
+      options.journal === undefined ? null : new Journal(options.journal, facts, this.#plannedBy(scenario));
   }
 
   /** All has been said, or the run was stopped and what had begun is out. */
@@ -116,6 +118,16 @@ export class ModuleRun {
   /** Writes the journal's last line; the run must be over. */
   finish(): void {
     this.#journal?.end(this.#endMs);
+  }
+
+  /** What the journal records of the timeline. */
+  #plannedBy(scenario: Scenario): Planned[] {
+    const faults = this.#engine.occurrences.map((occurrence) => ({
+      beginMs: occurrence.beginMs,
+      endMs: occurrence.endMs,
+      record: (atMs: number, phase: 'begin' | 'end') => faultRecord(atMs, phase, occurrence),
+    }));
+    return [...faults, ...surroundingsEntries(scenario)];
   }
 
   #drain(): void {

@@ -1,19 +1,32 @@
 import { milliseconds } from '../faults/occurrence.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Surroundings } from '../sim/signal/signal.js';
+import type { Planned } from '../truth/journal.js';
+import { surroundingsRecord } from '../truth/records.js';
+
+/** An entry of the timeline that changes the surroundings, as the journal records it. */
+export interface SurroundingsEntry extends Planned {
+  readonly surroundings: Surroundings;
+}
+
+/** The timeline's surroundings, in its order. */
+export function surroundingsEntries({ timeline }: Scenario): SurroundingsEntry[] {
+  return timeline
+    .filter((entry) => entry.kind === 'surroundings')
+    .map(({ place, atS, forS, surroundings }) => ({
+      surroundings,
+      beginMs: milliseconds(atS),
+      endMs: milliseconds(atS + (forS ?? Infinity)),
+      record: (atMs, phase) => surroundingsRecord(atMs, phase, `${place}.1`, surroundings),
+    }));
+}
 
 /** What stands around the antenna at each time: by the timeline's last entry in force, or the scenario's own. */
-export function surroundingsOver({ surroundings, timeline }: Scenario): (atMs: number) => Surroundings {
-  const entries = timeline
-    .filter((entry) => entry.kind === 'surroundings')
-    .map((entry) => ({
-      surroundings: entry.surroundings,
-      beginMs: milliseconds(entry.atS),
-      endMs: milliseconds(entry.atS + (entry.forS ?? Infinity)),
-    }));
-  if (entries.length === 0) return () => surroundings;
+export function surroundingsOver(scenario: Scenario): (atMs: number) => Surroundings {
+  const entries = surroundingsEntries(scenario);
+  if (entries.length === 0) return () => scenario.surroundings;
   return (atMs) => {
     const inForce = entries.filter(({ beginMs, endMs }) => atMs >= beginMs && atMs < endMs);
-    return inForce.at(-1)?.surroundings ?? surroundings;
+    return inForce.at(-1)?.surroundings ?? scenario.surroundings;
   };
 }

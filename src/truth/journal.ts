@@ -6,7 +6,6 @@ import {
   droppedRecord,
   endRecord,
   epochRecord,
-  faultRecord,
   hostRecord,
   type RunFacts,
   type RunTotals,
@@ -36,11 +35,18 @@ interface Entry {
   readonly write: () => string | null;
 }
 
-/** A fault begins or ends. */
-interface FaultTime {
+/** Something planned that begins and ends: a fault, other surroundings. */
+export interface Planned {
+  readonly beginMs: number;
+  readonly endMs: number;
+  readonly record: (atMs: number, phase: 'begin' | 'end') => string;
+}
+
+/** Something planned begins or ends. */
+interface PlannedTime {
   readonly atMs: number;
   readonly phase: 'begin' | 'end';
-  readonly occurrence: Occurrence;
+  readonly planned: Planned;
 }
 
 /** Within one instant: what is lost comes before the epoch, the epoch before what it sends. */
@@ -53,14 +59,14 @@ const RANK = { dropped: 1, epoch: 2, sent: 3, host: 4 } as const;
 export class Journal {
   readonly #sink: JournalSink;
   #waiting: Entry[] = [];
-  /** Begins and ends of faults still to be written, in order of time. */
-  readonly #faultTimes: FaultTime[];
+  /** Begins and ends still to be written, in order of time. */
+  readonly #planned: PlannedTime[];
   readonly #totals = { epochs: 0, sentences: 0, bytes: 0, dropped: 0 };
 
-  /** @param occurrences every fault that is planned */
-  constructor(sink: JournalSink, facts: RunFacts, occurrences: readonly Occurrence[]) {
+  /** @param planned all faults and changes of surroundings, in the order of the timeline */
+  constructor(sink: JournalSink, facts: RunFacts, planned: readonly Planned[]) {
     this.#sink = sink;
-    this.#faultTimes = timesOf(occurrences);
+    this.#planned = timesOf(planned);
     sink(runRecord(facts));
   }
 
@@ -92,14 +98,14 @@ export class Journal {
   flush(nowMs: number): void {
     let count = 0;
     for (const entry of this.#waiting) {
-      this.#writeFaults(Math.min(nowMs, entry.atMs), entry.atMs <= nowMs);
+      this.#writePlanned(Math.min(nowMs, entry.atMs), entry.atMs <= nowMs);
       if (entry.finalMs() > nowMs) break;
       count++;
       const line = entry.write();
       if (line !== null) this.#sink(line);
     }
     if (count > 0) this.#waiting = this.#waiting.slice(count);
-    if (this.#waiting.length === 0) this.#writeFaults(nowMs, false);
+    if (this.#waiting.length === 0) this.#writePlanned(nowMs, false);
   }
 
   /** Forgets what begins at `nowMs` or later: the run stops there. */
@@ -109,16 +115,14 @@ export class Journal {
 
   /** The run is over at `endMs`, and with it the faults in force: writes what still waits, and the last line. */
   end(endMs: number): RunTotals {
-    const left = this.#faultTimes.splice(0);
-    const begun = new Set(
-      left.filter(({ phase, atMs }) => phase === 'begin' && atMs >= endMs).map((time) => time.occurrence),
-    );
+    const left = this.#planned.splice(0);
+    const neverBegan = new Set<Planned>();
     for (const time of left) {
-      if (begun.has(time.occurrence)) continue;
-      this.#faultTimes.push(time.atMs > endMs ? { ...time, atMs: endMs } : time);
+      if (time.phase === 'begin' && time.atMs >= endMs) neverBegan.add(time.planned);
+      else if (!neverBegan.has(time.planned)) this.#planned.push({ ...time, atMs: Math.min(time.atMs, endMs) });
     }
     this.flush(Infinity);
-    this.#writeFaults(Infinity, true);
+    this.#writePlanned(Infinity, true);
     this.#sink(endRecord(this.#totals));
     return this.#totals;
   }
@@ -133,12 +137,12 @@ export class Journal {
   }
 
   /** Writes begins and ends before `untilMs`, or with it. */
-  #writeFaults(untilMs: number, inclusive: boolean): void {
-    while (this.#faultTimes[0] !== undefined) {
-      const { atMs } = this.#faultTimes[0];
+  #writePlanned(untilMs: number, inclusive: boolean): void {
+    while (this.#planned[0] !== undefined) {
+      const { atMs } = this.#planned[0];
       if (atMs > untilMs || (atMs === untilMs && !inclusive)) return;
-      const { phase, occurrence } = this.#faultTimes.shift() as FaultTime;
-      this.#sink(faultRecord(atMs, phase, occurrence));
+      const { phase, planned } = this.#planned.shift() as PlannedTime;
+      this.#sink(planned.record(atMs, phase));
     }
   }
 
@@ -153,8 +157,8 @@ function isAfter(entry: Entry, atMs: number, rank: number): boolean {
 }
 
 /** Begins and ends in order of time; at one instant begins come first. */
-function timesOf(occurrences: readonly Occurrence[]): FaultTime[] {
-  const begins = occurrences.map((occurrence): FaultTime => ({ atMs: occurrence.beginMs, phase: 'begin', occurrence }));
-  const ends = occurrences.map((occurrence): FaultTime => ({ atMs: occurrence.endMs, phase: 'end', occurrence }));
+function timesOf(all: readonly Planned[]): PlannedTime[] {
+  const begins = all.map((planned): PlannedTime => ({ atMs: planned.beginMs, phase: 'begin', planned }));
+  const ends = all.map((planned): PlannedTime => ({ atMs: planned.endMs, phase: 'end', planned }));
   return [...begins, ...ends].sort((a, b) => a.atMs - b.atMs);
 }

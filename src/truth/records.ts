@@ -3,6 +3,7 @@ import { VERSION } from '../base/version.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
+import type { Surroundings } from '../sim/signal/signal.js';
 
 /** What the journal's first line tells of a run. */
 export interface RunFacts {
@@ -96,6 +97,16 @@ export function droppedRecord({ epoch, atMs, text, bytes, reason, faults }: Drop
 
 export function faultRecord(atMs: number, phase: 'begin' | 'end', { id, kind, settings }: Occurrence): string {
   return JSON.stringify({ type: 'fault', id, kind, phase, atMs: milliseconds(atMs), with: settings });
+}
+
+/** The antenna comes into other surroundings, or leaves them. */
+export function surroundingsRecord(
+  atMs: number,
+  phase: 'begin' | 'end',
+  id: string,
+  surroundings: Surroundings,
+): string {
+  return JSON.stringify({ type: 'surroundings', id, surroundings, phase, atMs: milliseconds(atMs) });
 }
 
 /** A host came, went, or set its speed. */

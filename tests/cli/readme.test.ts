@@ -34,6 +34,16 @@ describe('the README', () => {
     expect(text).toMatch(/\$GPRMC,[\d.]+,V,/);
   });
 
+  it('quotes sentences that the built-in scenario sends', async () => {
+    const module = await openModule();
+    module.advance(60_000);
+    const sent = module.read().toString('latin1').split('\r\n');
+    await module.close();
+    const quoted = readme.match(/^\$G.*$/gm) ?? [];
+    expect(quoted.length).toBeGreaterThanOrEqual(7);
+    for (const line of quoted) expect(sent).toContain(line);
+  });
+
   it('names error codes that exist', () => {
     for (const [, code] of readme.matchAll(/such as `([a-z]+\.[a-z-]+)`/g))
       expect(ERROR_CODES).toHaveProperty([code as string]);

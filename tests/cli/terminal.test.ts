@@ -23,7 +23,9 @@ describe.skipIf(!hasScript)('in a terminal (needs script of util-linux)', () => 
     expect(drawn.length).toBeGreaterThan(3);
     const last = drawn.at(-1) as string;
     expect(last).toContain('SIMULATED 00:00:1');
-    expect(last).toMatch(/3d fix \| used \d+ of \d+ \| C\/N0 mean\/best \d+\/\d+ dB-Hz \| 46\.\d+, 8\.\d+ \| \d+ B/);
+    expect(last).toMatch(
+      /3d fix \| used \d+ of \d+ \| 46\.\d+, 8\.\d+ \| line \d+ % \| C\/N0 mean\/best \d+\/\d+ dB-Hz \| \d+ B/,
+    );
     expect(last).toMatch(/line \d+ %/);
     // One line: nothing but the last drawing ends it.
     for (const line of drawn.slice(0, -1)) expect(line).not.toContain('\n');

@@ -167,7 +167,7 @@ describe('an hour, read by gps 0.9, nmea-simple 3.3, @signalk/nmea0183-signalk 3
     module: {
       version: '2.3',
       talker: 'GP',
-      decimals: { minutes: 5, seconds: 3, altitude: 2, speed: 2, course: 2, dop: 2 },
+      decimals: { minutes: 4, seconds: 3, altitude: 2, speed: 2, course: 2, dop: 2 },
     },
   });
 

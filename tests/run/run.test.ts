@@ -185,3 +185,15 @@ describe('the timeline', () => {
     expect(fix.slice(30, 40)).toEqual(Array(10).fill('none'));
   });
 });
+
+describe('the surroundings of a timeline', () => {
+  it('are on record, from when to when', async () => {
+    const timeline = [{ at: '5 s', for: '2 s', surroundings: 'tunnel' }];
+    const { lines } = await playRun({ scenario: roof({ timeline, duration: '10 s' }) });
+    const records = lines.filter((line) => line.startsWith('{"type":"surroundings"')).map((line) => JSON.parse(line));
+    expect(records).toEqual([
+      { type: 'surroundings', id: '1.1', surroundings: 'tunnel', phase: 'begin', atMs: 5000 },
+      { type: 'surroundings', id: '1.1', surroundings: 'tunnel', phase: 'end', atMs: 7000 },
+    ]);
+  });
+});

@@ -2,8 +2,8 @@ import { existsSync, lstatSync, readlinkSync, symlinkSync, unlinkSync } from 'no
 import { LodestubError } from '../../base/error.js';
 
 /**
- * Makes a symbolic link with a stable name to a port. A link that points nowhere (left by a run that was killed) is
- * replaced.
+ * Makes a symbolic link with a stable name to a port. A link that points nowhere, or to this very port (left by a run
+ * that was killed), is replaced.
  * @param linkPath where the link goes
  * @param target the port's path
  * @throws LodestubError `link.taken` when anything else is there (it is left as it is), `link.failed` when no link
@@ -14,7 +14,9 @@ export function makeLink(linkPath: string, target: string): void {
     const there = lstatSync(linkPath, { throwIfNoEntry: false });
     if (there !== undefined) {
       if (!there.isSymbolicLink()) throw taken(linkPath, there.isDirectory() ? 'a folder' : 'a file');
-      if (existsSync(linkPath)) throw taken(linkPath, `a link to ${readlinkSync(linkPath)}, which exists`);
+      // A killed run's link may point to our own new port: the system gives freed numbers out again.
+      const old = readlinkSync(linkPath);
+      if (old !== target && existsSync(linkPath)) throw taken(linkPath, `a link to ${old}, which exists`);
       unlinkSync(linkPath);
     }
     symlinkSync(target, linkPath);

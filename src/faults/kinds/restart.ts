@@ -11,6 +11,6 @@ export const restart = defineFault({
     off: quantity('duration', { min: 0, max: 3600 }).prefault('1 s').describe('how long the module has no power'),
   }),
   lengthS: ({ off }) => off,
-  goodHost: 'Survives the half sentence and the banner, waits through the search, and sets the module up again.',
+  goodHost: 'Survives the silence and the banner, waits through the search, and sets the module up again.',
   create: ({ start, off }) => ({ begin: (module) => module.restart(start, off) }),
 });

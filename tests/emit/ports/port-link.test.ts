@@ -23,6 +23,12 @@ it('replaces a link that points nowhere', () => {
   expect(readlinkSync(at('stale'))).toBe('/dev/null');
 });
 
+it('replaces a link that a killed run left and that points to the new port by chance', () => {
+  symlinkSync('/dev/null', at('by-chance'));
+  makeLink(at('by-chance'), '/dev/null');
+  expect(readlinkSync(at('by-chance'))).toBe('/dev/null');
+});
+
 it('touches neither a file, a folder nor a link to something that exists', () => {
   writeFileSync(at('file'), 'mine');
   mkdirSync(at('folder'));
