@@ -17,7 +17,8 @@ export interface ModuleControl {
 
 /** Acts on the receiver: once when it comes into force, and on each report while it is. */
 export interface ReceiverEffect {
-  readonly begin?: (module: ModuleControl) => void;
+  /** @param forS how long it will be in force, s; Infinity: to the end */
+  readonly begin?: (module: ModuleControl, forS: number) => void;
   readonly report?: (report: Report) => Report;
 }
 

@@ -5,6 +5,7 @@ import { type Dropped, newSentence, type Transmission } from '../emit/line/trans
 import type { ModuleProfile } from '../emit/module-profile.js';
 import { writeBanner, writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
+import type { ModuleControl } from '../faults/fault.js';
 import { type Occurrence, planOccurrences } from '../faults/occurrence.js';
 import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
@@ -121,15 +122,16 @@ export class Engine {
   #beginReceiverFaults(atMs: number, dropped: Dropped[]): void {
     this.#beginning.push(...this.#schedule.beginning);
     while (this.#beginning[0] !== undefined && this.#beginning[0].beginMs <= atMs) {
-      const { id, beginMs, effect } = this.#beginning.shift() as Occurrence<'receiver'>;
-      effect.begin?.({
+      const { id, beginMs, endMs, effect } = this.#beginning.shift() as Occurrence<'receiver'>;
+      const module: ModuleControl = {
         restart: (start, offS) => {
           // Power fails and returns at epochs: at the first one from each of the two times on.
           this.#restart = { onMs: beginMs + offS * 1000, start };
           this.#simulator.receiver.powerOff();
           this.line.cut(atMs, [id], dropped);
         },
-      });
+      };
+      effect.begin?.(module, (endMs - beginMs) / 1000);
     }
   }
 

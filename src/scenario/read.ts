@@ -61,7 +61,7 @@ export async function readScenario(text: string, options: ReadOptions): Promise<
     surroundings: raw.surroundings,
     route,
     trajectory,
-    timeline: raw.timeline.map((entry, index) => timelineEntry(entry, index, kinds, document)),
+    timeline: raw.timeline.map((entry, index) => timelineEntry(entry, index + 1, kinds)),
     file,
   };
 }
@@ -187,20 +187,11 @@ function placed(error: unknown, codes: readonly string[], document: YamlDocument
   });
 }
 
-function timelineEntry(
-  entry: RawEntry,
-  index: number,
-  kinds: readonly FaultKind[],
-  document: YamlDocument,
-): TimelineEntry {
-  const when = { place: index + 1, atS: entry.at, forS: entry.for ?? null };
+function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind[]): TimelineEntry {
+  const when = { place, atS: entry.at, forS: entry.for ?? null };
   if (entry.surroundings !== undefined) return { ...when, kind: 'surroundings', surroundings: entry.surroundings };
   const fault = kinds.find(({ name }) => name === entry.fault);
   if (fault === undefined) throw new Error(`the schema let the fault ${entry.fault} pass`);
-  if (fault.lengthS !== undefined && entry.for !== undefined) {
-    const expected = `an entry without for: how long a ${fault.name} lasts is among its settings`;
-    throw report(document, [mistake(document, ['timeline', index, 'for'], { kind: 'one-of', expected }, true)]);
-  }
   return { ...when, kind: 'fault', fault, settings: entry.with as Record<string, unknown> };
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type EpochLine, linesOf, type Played, sentBytes } from '../run/helper.js';
+import { type EpochLine, linesOf, type Played, playRun, roof, sentBytes } from '../run/helper.js';
 import { expectSameSentences, faultEvents, fieldsOf, JOURNAL_MS, named, withAndWithout } from './helper.js';
 
 const BOOT_MS = 300;
@@ -103,5 +103,18 @@ describe('restart', () => {
         .filter(({ epoch }) => epoch >= 80)
         .map(({ startMs }) => startMs);
     expect(starts(struck)).toEqual(starts(plain));
+  });
+});
+
+describe('restart with for', () => {
+  it('has no power for that long, whatever off says', async () => {
+    const timeline = [{ at: '5 s', for: '3 s', fault: 'restart', with: { off: '1 s' } }];
+    const { journal } = await playRun({ scenario: roof({ timeline, duration: '12 s' }) });
+    const banners = linesOf(journal, 'sentence').filter(({ text }) => text.includes('TXT,'));
+    expect(banners).toHaveLength(2);
+    expect(banners[1]?.startMs).toBeGreaterThanOrEqual(8000);
+    expect(banners[1]?.startMs).toBeLessThan(9000);
+    const between = linesOf(journal, 'sentence').filter(({ startMs }) => startMs > 5000 && startMs < 8000);
+    expect(between).toEqual([]);
   });
 });

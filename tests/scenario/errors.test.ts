@@ -56,12 +56,6 @@ const CASES: readonly Case[] = [
   ['a seed in words', `${LEAST}seed: two\n`, 'scenario.type', 'lap.yaml, line 4, column 7, seed'],
   ['an empty title', `${LEAST}title: ''\n`, 'scenario.range', 'lap.yaml, line 4, column 8, title'],
   ['a number without unit', `${LEAST}duration: 20\n`, 'scenario.unit', 'lap.yaml, line 4, column 11, duration'],
-  [
-    'a length beside that of the fault itself',
-    `${LEAST}timeline: [{ at: 5 s, for: 3 s, fault: restart }]\n`,
-    'scenario.one-of',
-    'lap.yaml, line 4, column 23, timeline.1.for',
-  ],
   ['a duration in knots', `${LEAST}duration: 20 kn\n`, 'scenario.unit', 'lap.yaml, line 4, column 11, duration'],
   ['a duration of nothing', `${LEAST}duration: 0\n`, 'scenario.range', 'lap.yaml, line 4, column 11, duration'],
   ['a duration as a list', `${LEAST}duration: [1]\n`, 'scenario.type', 'lap.yaml, line 4, column 11, duration'],

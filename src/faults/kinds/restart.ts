@@ -8,9 +8,11 @@ export const restart = defineFault({
   stage: 'receiver',
   settings: z.strictObject({
     start: z.enum(['cold', 'warm', 'hot']).default('cold').describe('what the receiver remembers afterwards'),
-    off: quantity('duration', { min: 0, max: 3600 }).prefault('1 s').describe('how long the module has no power'),
+    off: quantity('duration', { min: 0, max: 3600 })
+      .prefault('1 s')
+      .describe('how long the module has no power, where the entry has no for'),
   }),
   lengthS: ({ off }) => off,
   goodHost: 'Survives the silence and the banner, waits through the search, and sets the module up again.',
-  create: ({ start, off }) => ({ begin: (module) => module.restart(start, off) }),
+  create: ({ start }) => ({ begin: (module, forS) => module.restart(start, forS) }),
 });
