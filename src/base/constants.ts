@@ -27,3 +27,6 @@ export const RAD_PER_DEG = Math.PI / 180;
 
 /** International knot, m/s: 1852 m an hour (SI brochure, 8th edition, table 8). */
 export const KNOT_MPS = 1852 / 3600;
+
+/** Bit times that a byte takes on a UART's line: start bit, eight data bits, stop bit. */
+export const BITS_PER_BYTE = 10;

@@ -1,4 +1,5 @@
 import picocolors from 'picocolors';
+import { BITS_PER_BYTE } from '../base/constants.js';
 import { countBytes } from '../emit/line/transmission.js';
 import type { Step } from '../run/engine.js';
 import type { Scenario } from '../scenario/scenario.js';
@@ -54,7 +55,7 @@ export class StatusLine {
     if (this.#step === null) return;
     const width = this.#out.columns ?? 80;
     const { baud, epochMs } = this.#scenario.module;
-    const load = meanOf(this.#epochBytes) / ((baud / 10) * (epochMs / 1000));
+    const load = meanOf(this.#epochBytes) / ((baud / BITS_PER_BYTE) * (epochMs / 1000));
     const text = statusText(this.#step, { sentBytes: this.#sentBytes, lostBytes: this.#lostBytes, load }, width - 1);
     const { fix } = this.#step.epoch.report;
     const paint = fix === 'none' ? picocolors.yellow : fix === '2d' ? picocolors.cyan : picocolors.green;

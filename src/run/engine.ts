@@ -11,7 +11,6 @@ import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch, StartKind } from '../sim/epoch.js';
 import { Simulator } from '../sim/simulator.js';
-import type { Trajectory } from '../sim/trajectory/trajectory.js';
 import { satellitesOf } from './satellites.js';
 import { surroundingsOver } from './surroundings.js';
 
@@ -46,7 +45,7 @@ export class Engine {
   #bannerIsDue = true;
 
   /** @param isWatched false: nobody looks at the epochs' satellites, and they are not listed */
-  constructor(scenario: Scenario, startUtc: Utc, trajectory: Trajectory, isWatched = true) {
+  constructor(scenario: Scenario, startUtc: Utc, isWatched: boolean) {
     this.#scenario = scenario;
     const { module, timeline } = scenario;
     const streams = new RandomStreams(scenario.seed);
@@ -61,7 +60,7 @@ export class Engine {
         seed: scenario.seed,
         start: startUtc,
         epochMs: module.epochMs,
-        trajectory,
+        trajectory: scenario.trajectory,
         satellites: satellitesOf(scenario.sky, gpsFromUtc(startUtc)),
         receiver: module.receiver,
         receiverStart: scenario.receiverStart,

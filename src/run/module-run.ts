@@ -40,12 +40,11 @@ export class ModuleRun {
     this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
     const { module, seed, title } = scenario;
     this.epochMs = module.epochMs;
-    const { trajectory } = scenario;
-    const durationS = scenario.durationS ?? trajectory.durationS;
+    const durationS = scenario.durationS ?? scenario.trajectory.durationS;
     this.epochCount =
       durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));
     const isWatched = options.journal !== undefined || options.onStep !== undefined;
-    this.#engine = new Engine(scenario, this.startUtc, trajectory, isWatched);
+    this.#engine = new Engine(scenario, this.startUtc, isWatched);
     this.#outlet = new Outlet(this.#engine.line.byteMs);
     const facts = {
       title,

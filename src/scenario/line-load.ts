@@ -1,11 +1,10 @@
+import { BITS_PER_BYTE } from '../base/constants.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import { writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
 import type { Report } from '../sim/epoch.js';
 import { HIGHEST_M, MAX_SPEED_MPS } from './bounds.js';
 
-/** Bit times of a byte on the line: start bit, 8 data bits, stop bit. */
-const BITS_PER_BYTE = 10;
 /** Satellites in view, and used, of a usual open sky, for estimates. */
 const USUAL_IN_VIEW = 12;
 const USUAL_USED = 9;

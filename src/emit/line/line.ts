@@ -1,8 +1,7 @@
+import { BITS_PER_BYTE } from '../../base/constants.js';
 import { applyByteFaults, type ByteFault } from './byte-faults.js';
 import { countBytes, type Dropped, type Segment, segmentsOf, type Transmission } from './transmission.js';
 
-/** Bit times of a byte: start bit, eight data bits, stop bit. */
-const BITS_PER_BYTE = 10;
 /** Sentences that have gone are forgotten when so many stand before those that wait. */
 const LONGEST_PAST = 256;
 
@@ -152,7 +151,7 @@ export class Line {
     }
     if (faults.length > 0) applyByteFaults(transmission, faults, this.byteMs);
     this.#last = transmission;
-    const sentBytes = transmission.segments === null ? length : countBytes(transmission);
+    const sentBytes = countBytes(transmission);
     if (sentBytes > 0) sent.push(transmission);
     if (sentBytes < length) {
       const { epoch, text, faults: hands } = transmission;

@@ -1,4 +1,5 @@
 import type { SerialPort } from 'serialport';
+import { BITS_PER_BYTE } from '../../base/constants.js';
 import { LodestubError } from '../../base/error.js';
 import type { ModulePort, PortListener } from './port.js';
 import { waitUntilSent } from './wait-until-sent.js';
@@ -7,7 +8,6 @@ import { waitUntilSent } from './wait-until-sent.js';
 const QUEUE_LIMIT_BYTES = 64 * 1024;
 /** Bytes handed to the device in one go, so that progress shows. */
 const SLICE_BYTES = 1024;
-const BITS_PER_BYTE = 10;
 
 class SerialDevicePort implements ModulePort {
   private queue: Buffer[] = [];
