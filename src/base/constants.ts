@@ -30,3 +30,16 @@ export const KNOT_MPS = 1852 / 3600;
 
 /** Bit times that a byte takes on a UART's line: start bit, eight data bits, stop bit. */
 export const BITS_PER_BYTE = 10;
+
+/**
+ * Earth's gravitational constant used with GLONASS, Galileo and BeiDou, m3/s2 (GLONASS ICD 5.1, 3.3.4, as updated by
+ * PZ-90.11; Galileo OS SIS ICD 2.1, 5.1.1; BeiDou B1I 3.0, 3.2).
+ */
+export const GM_EARTH_M3PS2 = 3.986004418e14;
+/** Equatorial radius of PZ-90.11, m (GLONASS ICD 5.1, 3.3.4, as updated by PZ-90.11). */
+export const PZ90_SEMI_MAJOR_M = 6_378_136;
+/** Second zonal harmonic of PZ-90.11, 1 (same source). */
+export const PZ90_J2 = 1.08262575e-3;
+
+/** Earth's rotation rate used with BeiDou, rad/s (CGCS2000; BeiDou B1I 3.0, 3.2). */
+export const EARTH_ROTATION_BEIDOU_RADPS = 7.292115e-5;

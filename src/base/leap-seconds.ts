@@ -24,20 +24,40 @@ const GPS_MINUS_UTC: ReadonlyArray<readonly [dayFrom: number, seconds: number]> 
   [17167, 18], // 2017-01-01
 ];
 
-/**
- * GPS - UTC, s, on the UTC day `dayNumber` (days since 1970-01-01). Before 1980-01-06 it is 0, after the last
- * published leap second it stays.
- */
-export function gpsMinusUtcOnDayS(dayNumber: number): number {
-  // From the end, since most runs are of our time.
-  for (let i = GPS_MINUS_UTC.length - 1; i >= 0; i--) {
-    const entry = GPS_MINUS_UTC[i] as readonly [number, number];
-    if (dayNumber >= entry[0]) return entry[1];
+/** Which leap seconds there are: GPS - UTC by the UTC day (days since 1970-01-01). */
+export class LeapSeconds {
+  readonly #table: ReadonlyArray<readonly [dayFrom: number, seconds: number]>;
+
+  /** @param table by the day from which each offset holds, ascending */
+  constructor(table: ReadonlyArray<readonly [dayFrom: number, seconds: number]>) {
+    this.#table = table;
   }
-  return 0;
+
+  /** GPS - UTC, s, on a UTC day. Before the first entry it is 0, after the last one it stays. */
+  gpsMinusUtcOnDayS(dayNumber: number): number {
+    // From the end, since most runs are of our time.
+    for (let i = this.#table.length - 1; i >= 0; i--) {
+      const entry = this.#table[i] as readonly [number, number];
+      if (dayNumber >= entry[0]) return entry[1];
+    }
+    return 0;
+  }
+
+  /** True where a leap second is inserted at the end of a UTC day. */
+  endsWithLeapSecond(dayNumber: number): boolean {
+    return this.gpsMinusUtcOnDayS(dayNumber + 1) > this.gpsMinusUtcOnDayS(dayNumber);
+  }
+
+  /** These, and a fictional one at the end of a UTC day after the last. */
+  withOneMore(atEndOfDay: number): LeapSeconds {
+    return new LeapSeconds([...this.#table, [atEndOfDay + 1, this.gpsMinusUtcOnDayS(atEndOfDay) + 1]]);
+  }
+
+  /** The last UTC day that ends with one of them. */
+  get lastDay(): number {
+    return (this.#table.at(-1)?.[0] ?? 0) - 1;
+  }
 }
 
-/** True where a leap second is inserted at the end of the UTC day `dayNumber` (days since 1970-01-01). */
-export function endsWithLeapSecond(dayNumber: number): boolean {
-  return gpsMinusUtcOnDayS(dayNumber + 1) > gpsMinusUtcOnDayS(dayNumber);
-}
+/** Those that were inserted. */
+export const PUBLISHED_LEAP_SECONDS = new LeapSeconds(GPS_MINUS_UTC);

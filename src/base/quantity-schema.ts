@@ -25,7 +25,7 @@ export interface QuantityBounds {
  */
 export interface IssueParams {
   /** The last part of the error's code. */
-  readonly kind: 'range' | 'unit' | 'type' | 'required' | 'unknown-word' | 'unknown-key' | 'one-of' | 'unsupported';
+  readonly kind: 'range' | 'unit' | 'type' | 'required' | 'unknown-word' | 'unknown-key' | 'one-of';
   readonly expected: string;
   readonly hint?: string;
 }

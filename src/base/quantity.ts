@@ -14,7 +14,7 @@ const DIMENSIONS: Readonly<Record<Dimension, Definition>> = {
   duration: {
     si: 's',
     example: '90 s, 20 min or 1.5 h',
-    units: { ms: 0.001, s: 1, sec: 1, min: 60, h: 3600, d: 86400, day: 86400, days: 86400 },
+    units: { us: 1e-6, ms: 0.001, s: 1, sec: 1, min: 60, h: 3600, d: 86400, day: 86400, days: 86400 },
   },
   length: { si: 'm', example: '40 m or 2 km', units: { cm: 0.01, m: 1, km: 1000, NM: 1852, nmi: 1852, ft: 0.3048 } },
   speed: {
@@ -92,10 +92,11 @@ export function formatQuantity(valueSi: number, dimension: Dimension): string {
   return `${digits(valueSi)} ${DIMENSIONS[dimension].si}`;
 }
 
-/** A duration, s, in the largest unit that leaves a plain number: `80 ms`, `90 s`, `20 min`, `1.5 h`, `365 d`. */
+/** A duration, s, in the largest unit that leaves a plain number: `2 us`, `80 ms`, `90 s`, `20 min`, `1.5 h`. */
 function formatDuration(valueS: number): string {
   const sizeS = Math.abs(valueS);
   if (sizeS === 0) return '0 s';
+  if (sizeS < 1e-3) return `${digits(valueS * 1e6)} us`;
   if (sizeS < 1) return `${digits(valueS * 1000)} ms`;
   if (sizeS >= 172_800 && Number.isInteger(valueS / 86_400)) return `${digits(valueS / 86_400)} d`;
   if (sizeS >= 3600 && Number.isInteger(valueS / 1800)) return `${digits(valueS / 3600)} h`;

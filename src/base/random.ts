@@ -27,20 +27,52 @@ export class RandomStreams {
   }
 }
 
+/** Finalizer of MurmurHash3 (A. Appleby, public domain): every bit of the result depends on every bit of the number. */
+function mix(number: number): number {
+  let bits = number | 0;
+  bits = Math.imul(bits ^ (bits >>> 16), 0x85ebca6b);
+  bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35);
+  return (bits ^ (bits >>> 16)) >>> 0;
+}
+
+const TWO_TO_32 = 2 ** 32;
+
+/**
+ * White noise that costs nothing where nobody looks: its value follows from the sample's number alone, so that what is
+ * not asked for moves nothing. Method: G. E. P. Box, M. E. Muller (1958), from two hashes of the number.
+ */
+export class WhiteNoise {
+  readonly #key: number;
+
+  /** @param stream gives the key */
+  constructor(stream: Stream) {
+    this.#key = Math.floor(stream.uniform() * TWO_TO_32);
+  }
+
+  /** Standard normal. @param index number of the sample, a whole number from 0, below 2^31 */
+  normal(index: number): number {
+    const first = mix(this.#key ^ mix(2 * index));
+    const second = mix(this.#key ^ mix(2 * index + 1));
+    return Math.sqrt(-2 * Math.log((first + 0.5) / TWO_TO_32)) * Math.cos((2 * Math.PI * second) / TWO_TO_32);
+  }
+}
+
 /** A slow process is drawn so many times in its correlation time. */
 const DRAWS = 10;
 
 /**
- * First-order Gauss-Markov process of unit variance and a given correlation time, sampled at a fixed interval. A slow
- * one is drawn on a coarser grid and interpolated linearly between: on average its variance is 3 percent smaller by it.
+ * First-order Gauss-Markov process of unit variance, sampled at a fixed interval. A slow one is drawn on a coarser grid
+ * and interpolated between, with what interpolation takes from the variance given back.
  * Source: R. G. Brown, P. Y. C. Hwang, Introduction to Random Signals and Applied Kalman Filtering, section 3.6.
  */
 export class GaussMarkov {
   readonly #stream: Stream;
-  readonly #decay: number;
-  readonly #drive: number;
+  readonly #intervalS: number;
+  #correlationS = -1;
+  #decay = 0;
+  #drive = 1;
   /** Samples from one draw to the next. */
-  readonly #stride: number;
+  #stride = 1;
   /** Samples left until the value drawn last is reached. */
   #left = 0;
   #target: number;
@@ -50,9 +82,8 @@ export class GaussMarkov {
   /** @param correlationS time after which the correlation has fallen to 1/e, s; 0 gives white noise */
   constructor(stream: Stream, correlationS: number, intervalS: number) {
     this.#stream = stream;
-    this.#stride = Math.max(1, Math.floor(correlationS / (DRAWS * intervalS)));
-    this.#decay = correlationS > 0 ? Math.exp((-intervalS * this.#stride) / correlationS) : 0;
-    this.#drive = Math.sqrt(1 - this.#decay * this.#decay);
+    this.#intervalS = intervalS;
+    this.#correlate(correlationS);
     this.#target = stream.normal();
     this.#unit = this.#target;
   }
@@ -62,11 +93,34 @@ export class GaussMarkov {
     return this.#unit;
   }
 
-  /** One interval further. */
-  step(): void {
-    if (this.#left === 0) this.#draw();
-    this.#left--;
-    this.#unit = this.#target - this.#slope * this.#left;
+  /**
+   * One interval further.
+   * @param correlationS the correlation time from here on, s: counts from the next draw, at latest after a tenth of the
+   * one before; left out, it stays as it is
+   */
+  step(correlationS = this.#correlationS): void {
+    if (this.#left === 0) {
+      if (correlationS !== this.#correlationS) this.#correlate(correlationS);
+      this.#draw();
+    }
+    const left = --this.#left;
+    if (left === 0) {
+      this.#unit = this.#target;
+      return;
+    }
+    // Between two unit normals of correlation d, the fraction f of the way, the variance is 1 - 2 f (1 - f) (1 - d):
+    // its
+    // loss is at most 0.05, of which three terms of 1 / sqrt(1 - loss) leave 4e-5.
+    const fraction = left / this.#stride;
+    const loss = 2 * fraction * (1 - fraction) * (1 - this.#decay);
+    this.#unit = (this.#target - this.#slope * left) * (1 + loss * (0.5 + 0.375 * loss));
+  }
+
+  #correlate(correlationS: number): void {
+    this.#correlationS = correlationS;
+    this.#stride = Math.max(1, Math.floor(correlationS / (DRAWS * this.#intervalS)));
+    this.#decay = correlationS > 0 ? Math.exp((-this.#intervalS * this.#stride) / correlationS) : 0;
+    this.#drive = Math.sqrt(1 - this.#decay * this.#decay);
   }
 
   /** Draws the value at the end of the next stride. */

@@ -1,6 +1,6 @@
 import { SECONDS_PER_DAY, SECONDS_PER_WEEK } from './constants.js';
 import { LodestubError } from './error.js';
-import { endsWithLeapSecond, gpsMinusUtcOnDayS } from './leap-seconds.js';
+import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from './leap-seconds.js';
 
 /** GPS time: `week` counted without rollover since 1980-01-06, `towS` in [0, 604800) s. */
 export interface GpsTime {
@@ -19,7 +19,7 @@ export interface Utc {
 }
 
 /** 1980-01-06 as days since 1970-01-01 (IS-GPS-200, 3.3.4: start of GPS time). */
-const GPS_EPOCH_DAY = 3657;
+export const GPS_EPOCH_DAY = 3657;
 
 /** Days since 1970-01-01 of a date of the Gregorian calendar. Method: H. Hinnant, chrono-compatible date algorithms. */
 export function dayNumberOf(year: number, month: number, day: number): number {
@@ -61,28 +61,28 @@ export function secondsBetween(a: GpsTime, b: GpsTime): number {
   return (a.week - b.week) * SECONDS_PER_WEEK + (a.towS - b.towS);
 }
 
-/** UTC to GPS time by the published leap seconds. */
-export function gpsFromUtc(utc: Utc): GpsTime {
+/** UTC to GPS time. */
+export function gpsFromUtc(utc: Utc, leap: LeapSeconds = PUBLISHED_LEAP_SECONDS): GpsTime {
   const dayNumber = dayNumberOf(utc.year, utc.month, utc.day);
   const dayOfGps = dayNumber - GPS_EPOCH_DAY;
   const week = Math.floor(dayOfGps / 7);
   const towS = (dayOfGps - week * 7) * SECONDS_PER_DAY + utc.hour * 3600 + utc.minute * 60 + utc.second;
-  return addSeconds({ week, towS }, gpsMinusUtcOnDayS(dayNumber));
+  return addSeconds({ week, towS }, leap.gpsMinusUtcOnDayS(dayNumber));
 }
 
 /**
- * GPS time to UTC by the published leap seconds, or with a fixed `gpsMinusUtcS` (what a receiver assumes that has not
- * yet been told). Within a leap second `second` runs from 60 to 61.
+ * GPS time to UTC. Within a leap second `second` runs from 60 to 61.
+ * @param leap a table, or a fixed GPS - UTC, s: what a receiver assumes that has not yet been told
  */
-export function utcFromGps(time: GpsTime, gpsMinusUtcS?: number): Utc {
+export function utcFromGps(time: GpsTime, leap: LeapSeconds | number = PUBLISHED_LEAP_SECONDS): Utc {
   const day = GPS_EPOCH_DAY + time.week * 7 + Math.floor(time.towS / SECONDS_PER_DAY);
   const secondOfDay = time.towS % SECONDS_PER_DAY;
-  if (gpsMinusUtcS !== undefined) return calendar(day, secondOfDay - gpsMinusUtcS);
+  if (typeof leap === 'number') return calendar(day, secondOfDay - leap);
   // The offset is at most one day's length of seconds off by one: try today's, then yesterday's.
-  const offset = gpsMinusUtcOnDayS(day);
+  const offset = leap.gpsMinusUtcOnDayS(day);
   const rest = secondOfDay - offset;
   if (rest >= 0) return calendar(day, rest);
-  const before = gpsMinusUtcOnDayS(day - 1);
+  const before = leap.gpsMinusUtcOnDayS(day - 1);
   const restOfBefore = secondOfDay - before;
   if (restOfBefore >= 0) {
     // Between the two offsets: the leap second itself, at the end of the day before.
@@ -127,7 +127,7 @@ export function parseUtc(text: string): Utc {
   const second = Number(match[6] ?? '0');
   const dayNumber = dayNumberOf(year, month, day);
   const back = dateOfDay(dayNumber);
-  const isLeapMinute = hour === 23 && minute === 59 && endsWithLeapSecond(dayNumber);
+  const isLeapMinute = hour === 23 && minute === 59 && PUBLISHED_LEAP_SECONDS.endsWithLeapSecond(dayNumber);
   const exists = month >= 1 && month <= 12 && back.month === month && back.day === day && day >= 1;
   if (!exists || hour > 23 || minute > 59 || second >= (isLeapMinute ? 61 : 60)) {
     throw new LodestubError({

@@ -1,4 +1,5 @@
 import { SCENARIO_ERROR_CODES } from '../scenario/codes.js';
+import { SKY_ERROR_CODES } from '../sim/sky/codes.js';
 import { ROUTE_ERROR_CODES, TRACK_ERROR_CODES } from '../sim/trajectory/codes.js';
 
 /** The reference of error codes: every code that a message can begin with, and what it means. */
@@ -6,13 +7,8 @@ export const ERROR_CODES: Readonly<Record<string, string>> = {
   ...SCENARIO_ERROR_CODES,
   ...ROUTE_ERROR_CODES,
   ...TRACK_ERROR_CODES,
+  ...SKY_ERROR_CODES,
   'track.missing': 'The file of a track does not exist or cannot be read.',
-  'almanac.empty': 'No block of a YUMA almanac in the file.',
-  'almanac.line': 'A line that is none of a YUMA almanac.',
-  'almanac.range': 'A value in an almanac that no satellite can have: the file is damaged.',
-  'almanac.incomplete': 'A satellite’s block lacks a line: the file is cut off.',
-  'almanac.twice': 'A satellite stands in an almanac twice.',
-  'almanac.age': 'The almanac is over 180 days from the scenario’s start, and sky.shift is not set.',
   'quantity.format': 'Not a number with its unit, on the command line.',
   'quantity.unit': 'A number without a unit, or with a unit of something else, on the command line.',
   'time.format': 'A time that cannot be read.',

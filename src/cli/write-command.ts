@@ -2,6 +2,7 @@ import type { SingleBar } from 'cli-progress';
 import { openFilePort } from '../emit/ports/file-port.js';
 import { ModuleRun } from '../run/module-run.js';
 import { playFlatOut } from '../run/play.js';
+import { checkRinex, RinexFiles, rinexPaths } from '../run/rinex.js';
 import { nextWholeSecond } from '../run/start-time.js';
 import { CAUTION } from './caution.js';
 import { loadScenario, type ScenarioOptions } from './load.js';
@@ -10,6 +11,8 @@ import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop }
 interface WriteOptions extends ScenarioOptions {
   readonly out: string;
   readonly journal?: string;
+  /** Folder for raw measurements and navigation messages. */
+  readonly rinex?: string;
   readonly force?: boolean;
 }
 
@@ -20,15 +23,20 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   const stop = new Stop();
   // Everything that can be refused is refused before a file is touched.
   const now = nextWholeSecond().utc;
-  new ModuleRun(scenario, { now, send: () => {} });
+  const trial = new ModuleRun(scenario, { now, send: () => {} });
   checkJournal(options.journal, force, options.out);
+  const paths = options.rinex === undefined ? null : rinexPaths(options.rinex, scenario, trial);
+  if (paths !== null) checkRinex(options.rinex as string, paths, force, [options.out, options.journal]);
   const port = await openFilePort(options.out, { failed: (error) => stop.fail(error) }, { force });
   const journal = options.journal === undefined ? null : openJournal(options.journal, force);
+  let rinex: RinexFiles | null = null;
   const run = new ModuleRun(scenario, {
     now,
     send: (bytes) => port.writeLatin1(bytes),
     ...(journal === null ? {} : { journal: journal.sink }),
+    ...(paths === null ? {} : { withObservations: true, onStep: ({ epoch }) => rinex?.add(epoch) }),
   });
+  if (paths !== null) rinex = new RinexFiles(options.rinex as string, paths, force, scenario, run);
   process.stderr.write(`${CAUTION}\n`);
   const bar = await progressBar(run);
   try {
@@ -42,6 +50,7 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   await closeAll(
     stop,
     () => journal?.close(),
+    () => rinex?.close(),
     () => port.close(),
   );
   bar?.stop();

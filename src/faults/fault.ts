@@ -3,10 +3,23 @@ import type { Stream } from '../base/random.js';
 import type { ByteEffect } from '../emit/line/byte-faults.js';
 import type { Report, StartKind } from '../sim/epoch.js';
 import type { ArrivingSignal } from '../sim/signal/arriving-signal.js';
+import type { AntennaFrame } from '../sim/sky/sky.js';
+
+/** When and where a signal fault acts. */
+export interface SignalContext {
+  /** Since the scenario's start, s. */
+  readonly tS: number;
+  /** Since the fault came into force, s. */
+  readonly sinceS: number;
+  /** Until it ends, s; Infinity: to the end of the run. */
+  readonly leftS: number;
+  /** Where the antenna truly is. */
+  readonly antenna: AntennaFrame;
+}
 
 /** Acts on what arrives at the antenna, at each epoch in force. */
 export interface SignalEffect {
-  readonly signal: (signals: readonly ArrivingSignal[]) => void;
+  readonly signal: (signals: readonly ArrivingSignal[], context: SignalContext) => void;
 }
 
 /** What a receiver fault may do to the module as a whole. */

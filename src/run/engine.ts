@@ -1,5 +1,5 @@
 import { RandomStreams, type Stream } from '../base/random.js';
-import { gpsFromUtc, type Utc } from '../base/time.js';
+import type { Utc } from '../base/time.js';
 import { Line } from '../emit/line/line.js';
 import { type Dropped, newSentence, type Transmission } from '../emit/line/transmission.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
@@ -11,7 +11,8 @@ import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch, StartKind } from '../sim/epoch.js';
 import { Simulator } from '../sim/simulator.js';
-import { satellitesOf } from './satellites.js';
+import type { SystemName } from '../sim/sky/system.js';
+import type { SkyOfRun } from './satellites.js';
 import { surroundingsOver } from './surroundings.js';
 
 /** All that one tick of the module brought. */
@@ -24,6 +25,14 @@ export interface Step {
   readonly dropped: readonly Dropped[];
 }
 
+/** What is asked of the engine beside the module's bytes. */
+export interface Interest {
+  /** False: nobody looks at the epochs' satellites, and they are not listed. */
+  readonly isWatched: boolean;
+  /** Raw measurements of every epoch. */
+  readonly withObservations: boolean;
+}
+
 /**
  * The module without clock and port: scenario in, bytes with their times out. The same scenario, start and seed give
  * the same steps, whoever asks for them and when.
@@ -34,6 +43,8 @@ export class Engine {
   readonly #simulator: Simulator;
   readonly #schedule: FaultSchedule;
   readonly #latency: Stream;
+  /** Those that the receiver tracks. */
+  readonly #systems: readonly SystemName[];
   /** By the epoch's number: sentences that are due, for one period of all their rates; null where that is long. */
   readonly #menu: readonly (readonly SentenceName[])[] | null;
   /** Receiver faults that have begun since the last tick. */
@@ -44,12 +55,12 @@ export class Engine {
   #bootedMs = 0;
   #bannerIsDue = true;
 
-  /** @param isWatched false: nobody looks at the epochs' satellites, and they are not listed */
-  constructor(scenario: Scenario, startUtc: Utc, isWatched: boolean) {
+  constructor(scenario: Scenario, startUtc: Utc, sky: SkyOfRun, { isWatched, withObservations }: Interest) {
     this.#scenario = scenario;
     const { module, timeline } = scenario;
     const streams = new RandomStreams(scenario.seed);
     this.#latency = streams.stream('latency');
+    this.#systems = scenario.sky.systems.filter((system) => module.receiver.systems?.includes(system) ?? true);
     const planned = timeline.filter((entry) => entry.kind === 'fault');
     this.#schedule = new FaultSchedule(planOccurrences(planned, streams));
     this.#menu = menuOf(module.sentences);
@@ -59,18 +70,28 @@ export class Engine {
       {
         seed: scenario.seed,
         start: startUtc,
+        leapSeconds: scenario.leapSeconds,
         epochMs: module.epochMs,
         trajectory: scenario.trajectory,
-        satellites: satellitesOf(scenario.sky, gpsFromUtc(startUtc)),
+        satellites: sky.satellites,
+        klobuchar: sky.klobuchar,
         receiver: module.receiver,
         receiverStart: scenario.receiverStart,
-        withErrors: scenario.errors === 'realistic',
+        errors: scenario.errors,
+        withObservations,
       },
       {
         isWatched,
         surroundings: surroundingsOver(scenario),
-        signals: (signals, atMs) => {
-          for (const { effect } of this.#schedule.inForce('signal', atMs)) effect.signal(signals);
+        signals: (signals, atMs, antenna) => {
+          for (const { effect, beginMs, endMs } of this.#schedule.inForce('signal', atMs)) {
+            effect.signal(signals, {
+              tS: atMs / 1000,
+              sinceS: (atMs - beginMs) / 1000,
+              leftS: (endMs - atMs) / 1000,
+              antenna,
+            });
+          }
         },
         report: (report, atMs) => {
           let seen = report;
@@ -155,7 +176,7 @@ export class Engine {
     const faults = this.#schedule.inForce('sentence', atMs);
     if (this.#bannerIsDue) {
       this.#bannerIsDue = false;
-      this.line.submit(this.#bootedMs, alter(index, writeBanner(module.banner, module.style), faults));
+      this.line.submit(this.#bootedMs, alter(index, writeBanner(module.banner, module.style, this.#systems), faults));
     }
     if (readyMs < this.#bootedMs) return;
     const menu = this.#menu;

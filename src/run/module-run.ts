@@ -4,6 +4,7 @@ import { Journal, type JournalSink, type Planned } from '../truth/journal.js';
 import { faultRecord } from '../truth/records.js';
 import { Engine, type Step } from './engine.js';
 import { Outlet } from './outlet.js';
+import { type SkyOfRun, skyOf } from './satellites.js';
 import { surroundingsEntries } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
@@ -14,6 +15,8 @@ export interface RunOptions {
   readonly send: (bytes: string) => void;
   readonly journal?: JournalSink;
   readonly onStep?: (step: Step) => void;
+  /** Raw measurements are wanted in every step's epoch. */
+  readonly withObservations?: boolean;
 }
 
 /**
@@ -25,6 +28,7 @@ export class ModuleRun {
   /** Ticks of the whole run; Infinity for one without end. */
   readonly epochCount: number;
   readonly epochMs: number;
+  readonly sky: SkyOfRun;
   readonly #engine: Engine;
   readonly #outlet: Outlet;
   readonly #journal: Journal | null;
@@ -34,7 +38,7 @@ export class ModuleRun {
   #endMs = Infinity;
   #nowMs = 0;
 
-  /** @throws LodestubError `almanac.…` */
+  /** @throws LodestubError `almanac.…`, `navigation.…` */
   constructor(scenario: Scenario, options: RunOptions) {
     this.#options = options;
     this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
@@ -44,7 +48,9 @@ export class ModuleRun {
     this.epochCount =
       durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));
     const isWatched = options.journal !== undefined || options.onStep !== undefined;
-    this.#engine = new Engine(scenario, this.startUtc, isWatched);
+    this.sky = skyOf(scenario, this.startUtc, durationS);
+    const interest = { isWatched, withObservations: options.withObservations ?? false };
+    this.#engine = new Engine(scenario, this.startUtc, this.sky, interest);
     this.#outlet = new Outlet(this.#engine.line.byteMs);
     const facts = {
       title,

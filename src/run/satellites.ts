@@ -1,18 +1,46 @@
-import type { GpsTime } from '../base/time.js';
-import type { SkyChoice } from '../scenario/scenario.js';
-import { gpsBaseline } from '../sim/sky/gps-baseline.js';
+import type { LeapSeconds } from '../base/leap-seconds.js';
+import { type GpsTime, gpsFromUtc, type Utc } from '../base/time.js';
+import type { Scenario, SkyChoice } from '../scenario/scenario.js';
+import { type KlobucharCoefficients, TYPICAL_KLOBUCHAR } from '../sim/signal/atmosphere/klobuchar.js';
+import { almanacSatellites, parseAlmanac } from '../sim/sky/almanac.js';
+import { referenceSatellites } from '../sim/sky/constellations/index.js';
+import { navigationSatellites } from '../sim/sky/navigation-sky.js';
 import type { Satellite } from '../sim/sky/orbit.js';
-import { parseYuma, yumaSatellites } from '../sim/sky/yuma.js';
+import { parseNavigation } from '../sim/sky/rinex/navigation.js';
+
+/** What is in the sky of a run. */
+export interface SkyOfRun {
+  readonly satellites: readonly Satellite[];
+  /** The ionosphere as satellites broadcast it. */
+  readonly klobuchar: KlobucharCoefficients;
+}
 
 /**
- * The satellites of a scenario that starts at `start`: those of its almanac, or of the reference constellation, without
- * those out of service.
- * @throws LodestubError `almanac.…`
+ * The sky of a scenario that starts at `startUtc`: that of its navigation file or almanac, or the reference
+ * constellation, without the satellites out of service.
+ * @param durationS how long the run lasts, s; Infinity: no end
+ * @throws LodestubError `almanac.…`, `navigation.…`
  */
-export function satellitesOf({ almanac, shift, outOfService }: SkyChoice, start: GpsTime): Satellite[] {
-  const all =
+export function skyOf({ sky, leapSeconds }: Scenario, startUtc: Utc, durationS: number): SkyOfRun {
+  const start = gpsFromUtc(startUtc, leapSeconds);
+  const found = allOf(sky, start, durationS, leapSeconds);
+  return { ...found, satellites: found.satellites.filter(({ id }) => !sky.outOfService.includes(id)) };
+}
+
+function allOf(
+  { systems, almanac, navigation, shift }: SkyChoice,
+  start: GpsTime,
+  durationS: number,
+  leapSeconds: LeapSeconds,
+): SkyOfRun {
+  if (navigation !== null) {
+    const parsed = parseNavigation(navigation.text, navigation.path);
+    const satellites = navigationSatellites(parsed, { start, durationS, shift, name: navigation.path, systems });
+    return { satellites, klobuchar: parsed.klobuchar ?? TYPICAL_KLOBUCHAR };
+  }
+  const satellites =
     almanac === null
-      ? gpsBaseline(start)
-      : yumaSatellites(parseYuma(almanac.text, almanac.path), start, shift, almanac.path);
-  return all.filter(({ id }) => !outOfService.includes(id));
+      ? referenceSatellites(systems, start, leapSeconds)
+      : almanacSatellites(parseAlmanac(almanac.text, almanac.path), start, shift, almanac.path);
+  return { satellites, klobuchar: TYPICAL_KLOBUCHAR };
 }

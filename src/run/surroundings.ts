@@ -1,6 +1,6 @@
 import { milliseconds } from '../faults/occurrence.js';
 import type { Scenario } from '../scenario/scenario.js';
-import type { Surroundings } from '../sim/signal/signal.js';
+import type { Surroundings } from '../sim/signal/surroundings.js';
 import type { Planned } from '../truth/journal.js';
 import { surroundingsRecord } from '../truth/records.js';
 
@@ -21,12 +21,16 @@ export function surroundingsEntries({ timeline }: Scenario): SurroundingsEntry[]
     }));
 }
 
-/** What stands around the antenna at each time: by the timeline's last entry in force, or the scenario's own. */
+/**
+ * What stands around the antenna at each time: by the timeline's last entry in force, or the route, or the scenario.
+ */
 export function surroundingsOver(scenario: Scenario): (atMs: number) => Surroundings {
   const entries = surroundingsEntries(scenario);
-  if (entries.length === 0) return () => scenario.surroundings;
+  const { trajectory, surroundings } = scenario;
+  const byRoute = (atMs: number) => trajectory.surroundingsAt(atMs / 1000) ?? surroundings;
+  if (entries.length === 0) return byRoute;
   return (atMs) => {
     const inForce = entries.filter(({ beginMs, endMs }) => atMs >= beginMs && atMs < endMs);
-    return inForce.at(-1)?.surroundings ?? scenario.surroundings;
+    return inForce.at(-1)?.surroundings ?? byRoute(atMs);
   };
 }

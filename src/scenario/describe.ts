@@ -1,6 +1,8 @@
 import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
 import { lengthS } from '../faults/occurrence.js';
+import type { ErrorSwitches } from '../sim/signal/error-switches.js';
+import type { Surroundings } from '../sim/signal/surroundings.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
 import type { Place, RouteStep } from '../sim/trajectory/route.js';
 import { lineLoad } from './line-load.js';
@@ -25,7 +27,7 @@ export function describeScenario(scenario: Scenario): string {
     row('duration', `${clock(runS)} (the route takes ${clock(trajectory.durationS)})`),
     ...describeModule(scenario),
     row('receiver', `${receiverStart} start, elevation mask ${elevationMaskDeg} deg, ${antenna} antenna`),
-    row('sky', `${describeSky(scenario)}, ${scenario.surroundings}${errors === 'none' ? ', without errors' : ''}`),
+    row('sky', `${describeSky(scenario)}, ${describeSurroundings(scenario.surroundings)}${describeErrors(errors)}`),
     'route',
     ...shorten(steps, ROUTE_LINES, 'steps'),
     ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, runS), TIMELINE_LINES, 'entries')]),
@@ -33,8 +35,12 @@ export function describeScenario(scenario: Scenario): string {
   return lines.join('\n');
 }
 
-function describeModule({ module }: Scenario): string[] {
-  const { average, worstEpoch } = lineLoad(module);
+function describeModule({ module, sky }: Scenario): string[] {
+  const systems = module.receiver.systems ?? sky.systems;
+  const { average, worstEpoch } = lineLoad(
+    module,
+    sky.systems.filter((system) => systems.includes(system)),
+  );
   const rateHz = Number((1000 / module.epochMs).toPrecision(6));
   const load = `line about ${percent(average)} full, ${percent(worstEpoch)} in the fullest epoch`;
   const names = module.sentences.map(({ name, every }) => (every === 1 ? name : `${name}/${every}`)).join(' ');
@@ -49,10 +55,39 @@ function describeModule({ module }: Scenario): string[] {
 
 function describeSky({ sky }: Scenario): string {
   const systems = sky.systems.map((system) => system.toUpperCase()).join(', ');
-  const source = sky.almanac === null ? 'reference constellation' : `almanac ${sky.almanac.path}`;
+  const source = describeSource(sky);
   const without = sky.outOfService.length === 0 ? '' : ` without ${sky.outOfService.join(', ')}`;
-  const isMoved = sky.shift && sky.almanac !== null;
-  return `${systems}, ${source}${isMoved ? ' (moved if over 180 days from the start)' : ''}${without}`;
+  const isMoved = sky.shift && (sky.almanac !== null || sky.navigation !== null);
+  return `${systems}, ${source}${isMoved ? ' (moved if it is of another time)' : ''}${without}`;
+}
+
+function describeSource({ almanac, navigation }: Scenario['sky']): string {
+  if (almanac !== null) return `almanac ${almanac.path}`;
+  return navigation === null ? 'reference constellation' : `navigation ${navigation.path}`;
+}
+
+/** Surroundings in words, with their measures. */
+function describeSurroundings(around: Surroundings): string {
+  switch (around.kind) {
+    case 'horizon':
+      return `horizon of ${around.points.length} points`;
+    case 'street-canyon':
+      return `street canyon ${around.widthM} m wide, ${around.leftHeightM} m and ${around.rightHeightM} m high`;
+    case 'forest':
+      return `forest of ${around.canopyM} m`;
+    case 'indoors':
+      return `indoors (roof ${around.roofDb} dB, walls ${around.wallDb} dB)`;
+    default:
+      return around.kind;
+  }
+}
+
+/** Nothing for all errors; else what is left out. */
+function describeErrors(errors: ErrorSwitches): string {
+  const off = Object.entries(errors).filter(([, isOn]) => !isOn);
+  if (off.length === 0) return '';
+  const words = off.map(([name]) => name.replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`));
+  return off.length === Object.keys(errors).length ? ', without errors' : `, without errors of ${words.join(', ')}`;
 }
 
 /** Where the steps described so far end. */
@@ -88,7 +123,10 @@ function table(timeline: readonly TimelineEntry[], runS: number): string[] {
   return timeline.map((entry) => {
     const lastsS = entry.kind === 'fault' ? lengthS(entry) : (entry.forS ?? Infinity);
     const until = lastsS === Infinity ? 'to the end' : `to ${clock(entry.atS + lastsS)}`;
-    const what = entry.kind === 'fault' ? `${entry.fault.name}${settings(entry.settings)}` : entry.surroundings;
+    const what =
+      entry.kind === 'fault'
+        ? `${entry.fault.name}${settings(entry.settings)}`
+        : describeSurroundings(entry.surroundings);
     const never = entry.atS >= runS ? '   (after the end: never)' : '';
     return `  ${String(entry.place).padStart(2)}  ${clock(entry.atS).padStart(8)} ${until.padEnd(12)}  ${what}${never}`;
   });

@@ -134,7 +134,7 @@ function problemAt(document: YamlDocument, problem: ChoiceProblem, base: ValuePa
   const isWord = problem.words !== undefined && (typeof value === 'string' || problem.word !== undefined);
   const hint = isWord ? suggest(problem.word ?? String(value), problem.words ?? []) : problem.hint;
   const extra = { ...(hint === undefined ? {} : { hint }), ...(summary === undefined ? {} : { summary }) };
-  const withReceived = kind === 'one-of' || kind === 'unsupported' ? {} : { received };
+  const withReceived = kind === 'one-of' ? {} : { received };
   const atKey = problem.word !== undefined || kind === 'one-of';
   return mistake(document, at, { kind, expected, ...withReceived, ...extra }, atKey);
 }

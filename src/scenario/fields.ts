@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
 import type { IssueParams } from '../base/quantity-schema.js';
-import { parseUtc, type Utc } from '../base/time.js';
+import { dateOfDay, dayNumberOf, parseUtc, type Utc } from '../base/time.js';
 import type { Place } from '../sim/trajectory/route.js';
 import { PLACE_EXPECTED, readPlace } from './place.js';
 
@@ -186,6 +186,31 @@ export function startTime() {
         return z.NEVER;
       }
     });
+}
+
+/**
+ * A day of the calendar, `2027-06-30`, as days since 1970-01-01.
+ * @param what which days are allowed, for the message
+ */
+export function day(what: string, isAllowed: (dayNumber: number) => boolean) {
+  return z
+    .unknown()
+    .meta({ type: 'string', examples: ['2027-06-30'] })
+    .transform((value, context): number => {
+      const dayNumber = typeof value === 'string' ? dayFrom(value) : null;
+      if (dayNumber !== null && isAllowed(dayNumber)) return dayNumber;
+      context.issues.push(issue(value, { kind: dayNumber === null ? 'type' : 'range', expected: what }));
+      return z.NEVER;
+    });
+}
+
+/** Null for what is no date. */
+function dayFrom(text: string): number | null {
+  const [year, month, ofMonth] = (/^(\d{4})-(\d{2})-(\d{2})$/.exec(text) ?? []).slice(1).map(Number);
+  if (year === undefined || month === undefined || ofMonth === undefined) return null;
+  const dayNumber = dayNumberOf(year, month, ofMonth);
+  const back = dateOfDay(dayNumber);
+  return back.month === month && back.day === ofMonth ? dayNumber : null;
 }
 
 /** The issue that an error from below stands for. */

@@ -1,4 +1,7 @@
 import { LodestubError } from '../base/error.js';
+import { PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
+import { ALL_ERRORS } from '../sim/signal/error-switches.js';
+import { OPEN_SKY } from '../sim/signal/surroundings.js';
 import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { Place, RouteStep, TrackPoint } from '../sim/trajectory/route.js';
 import { checkOverrides } from './overrides.js';
@@ -44,9 +47,10 @@ export async function scenarioFromOptions(
     durationS: overrides.durationS ?? null,
     module: { ...profile, baud: overrides.baud ?? profile.baud },
     receiverStart: 'cold',
-    errors: 'realistic',
-    sky: { systems: ['gps'], almanac: null, shift: false, outOfService: [] },
-    surroundings: 'open',
+    errors: ALL_ERRORS,
+    leapSeconds: PUBLISHED_LEAP_SECONDS,
+    sky: { systems: ['gps'], almanac: null, navigation: null, shift: false, outOfService: [] },
+    surroundings: OPEN_SKY,
     route,
     trajectory: buildTrajectory(route),
     timeline: [],

@@ -1,7 +1,7 @@
 import { DOMParser, type Document, type Element } from '@xmldom/xmldom';
 import { SECONDS_PER_DAY } from '../base/constants.js';
 import { LodestubError } from '../base/error.js';
-import { gpsMinusUtcOnDayS } from '../base/leap-seconds.js';
+import { PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
 import { dateOfDay, dayNumberOf } from '../base/time.js';
 import type { TrackPoint } from '../sim/trajectory/route.js';
 import { HIGHEST_M, LOWEST_M } from './bounds.js';
@@ -134,7 +134,7 @@ function secondsOf(text: string, element: Element, name: string): number {
   const utcS = dayNumber * SECONDS_PER_DAY + hour! * 3600 + minute! * 60 + second! - zoneS;
   // Second 60 belongs to the day that it ends.
   const utcDay = Math.floor((second! >= 60 ? utcS - 1 : utcS) / SECONDS_PER_DAY);
-  return utcS + gpsMinusUtcOnDayS(utcDay);
+  return utcS + PUBLISHED_LEAP_SECONDS.gpsMinusUtcOnDayS(utcDay);
 }
 
 /** Text of a child of the point itself: extensions may have elements of the same name. */

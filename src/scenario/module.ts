@@ -1,10 +1,12 @@
 import { LodestubError } from '../base/error.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
-import type { SentenceName } from '../emit/sentences/style.js';
+import { type SentenceName, type SentenceStyle, sentencesOf, styleConflict } from '../emit/sentences/style.js';
 import { readYaml, type YamlDocument } from './document.js';
 import { explain, mistake, report } from './explain.js';
 import { longestSentence } from './line-load.js';
 import { MODULE_FILE_SCHEMA, type ModuleSettings } from './module-schema.js';
+import { PLAIN_RECEIVER, receiverSettings } from './receiver-schema.js';
+import { STYLE_KEYS, styleFrom } from './style-schema.js';
 
 /** Characters of the longest sentence that the standard allows, `$` and CR LF included. */
 const SENTENCE_MAX = 82;
@@ -33,7 +35,8 @@ export function moduleFrom(
   document: YamlDocument,
   at: readonly string[],
 ): ModuleProfile {
-  const { decimals, receiver } = settings;
+  const { receiver } = settings;
+  const style = styleFrom(settings);
   const epochMs = Math.round(1000 / settings.rate);
   if (Math.abs(1000 / settings.rate - epochMs) > 1e-6) {
     throw report(document, [
@@ -44,6 +47,7 @@ export function moduleFrom(
       }),
     ]);
   }
+  checkStyle(style, settings, document, at);
   const profile: ModuleProfile = {
     name,
     title: settings.title ?? name,
@@ -55,37 +59,46 @@ export function moduleFrom(
     banner: settings.banner,
     transmitBufferBytes: settings['transmit-buffer'],
     overflow: settings.overflow,
-    style: {
-      version: settings.version,
-      talker: settings.talker,
-      minuteDecimals: decimals.minutes,
-      secondDecimals: decimals.seconds,
-      altitudeDecimals: decimals.altitude,
-      speedDecimals: decimals.speed,
-      courseDecimals: decimals.course,
-      dopDecimals: decimals.dop,
-      unknownDop: settings['unknown-dop'],
-    },
+    style,
     sentences: Object.entries(settings.sentences).map(([key, every]) => ({ name: key as SentenceName, every })),
-    receiver: {
-      elevationMaskDeg: receiver['elevation-mask'],
-      channels: receiver.channels,
-      antenna: receiver.antenna,
-      courseMinSpeedMps: receiver['course-min-speed'],
-      simulatorFlags: receiver['simulator-flags'],
-    },
+    receiver: receiverSettings(PLAIN_RECEIVER, receiver),
   };
   const longest = longestSentence(profile);
-  if (longest.bytes > SENTENCE_MAX) {
+  if (longest.bytes > SENTENCE_MAX && !style.longLines) {
     throw report(document, [
       mistake(document, [...at, 'decimals'], {
         kind: 'range',
-        expected: `decimals with which no sentence exceeds ${SENTENCE_MAX} characters`,
+        expected: `decimals with which no sentence exceeds ${SENTENCE_MAX} characters (or long-lines: true)`,
         received: `${longest.name} with up to ${longest.bytes}`,
       }),
     ]);
   }
   return profile;
+}
+
+/** @throws LodestubError `module.range` for settings that contradict each other, or a sentence of a later version */
+function checkStyle(
+  style: SentenceStyle,
+  settings: ModuleSettings,
+  document: YamlDocument,
+  at: readonly string[],
+): void {
+  const conflict = styleConflict(style);
+  if (conflict !== null) {
+    const key = STYLE_KEYS[conflict.setting] ?? conflict.setting;
+    const received = String(style[conflict.setting]);
+    throw report(document, [mistake(document, [...at, key], { kind: 'range', expected: conflict.expected, received })]);
+  }
+  const known: readonly string[] = sentencesOf(style.version);
+  const unknown = Object.keys(settings.sentences).find((name) => !known.includes(name));
+  if (unknown === undefined) return;
+  throw report(document, [
+    mistake(document, [...at, 'sentences', unknown], {
+      kind: 'range',
+      expected: `sentences that version ${style.version} has: ${known.join(', ')}`,
+      received: unknown,
+    }),
+  ]);
 }
 
 /** An error for a name that no profile has. */

@@ -1,6 +1,7 @@
 import { basename, dirname, isAbsolute, join } from 'node:path';
 import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
+import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import { FAULT_KINDS } from '../faults/registry.js';
@@ -9,9 +10,11 @@ import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
 import { readYaml, type ValuePath, type YamlDocument } from './document.js';
 import { explain, mistake, nameOf, report, type SchemaFacts, valueAt } from './explain.js';
+import { onlyOneOf } from './fields.js';
 import { moduleFrom } from './module.js';
 import { checkOverrides } from './overrides.js';
-import type { FileReader, Scenario, ScenarioOverrides, SkyChoice, TimelineEntry } from './scenario.js';
+import { receiverSettings } from './receiver-schema.js';
+import type { FileReader, NamedText, Scenario, ScenarioOverrides, SkyChoice, TimelineEntry } from './scenario.js';
 import { type RawEntry, type RawScenario, type RawStep, scenarioSchema } from './scenario-schema.js';
 import { findScenario, NODE_FILES, readFailure, resolveModule, shownPath } from './shipped.js';
 
@@ -57,6 +60,7 @@ export async function readScenario(text: string, options: ReadOptions): Promise<
     module: await readModuleOf(raw, overrides, reading),
     receiverStart: raw.receiver.start,
     errors: raw.errors,
+    leapSeconds: leapSecondsOf(raw.sky['leap-second']),
     sky: await readSky(raw.sky, reading),
     surroundings: raw.surroundings,
     route,
@@ -98,31 +102,37 @@ async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, read
   } else {
     profile = moduleFrom(raw.module, 'in the scenario', document, ['module']);
   }
-  const { antenna, channels, 'elevation-mask': elevationMaskDeg } = raw.receiver;
   return {
     ...profile,
     baud: overrides.baud ?? profile.baud,
-    receiver: {
-      ...profile.receiver,
-      ...(antenna === undefined ? {} : { antenna }),
-      ...(channels === undefined ? {} : { channels }),
-      ...(elevationMaskDeg === undefined ? {} : { elevationMaskDeg }),
-    },
+    receiver: receiverSettings(profile.receiver, raw.receiver),
   };
 }
 
 async function readSky(sky: RawScenario['sky'], reading: Reading): Promise<SkyChoice> {
-  const { systems, almanac, shift } = sky;
+  const { systems, almanac, navigation, shift } = sky;
+  if (almanac !== undefined && navigation !== undefined) {
+    const expected = onlyOneOf(['almanac', 'navigation']);
+    throw report(reading.document, [
+      mistake(reading.document, ['sky', 'navigation'], { kind: 'one-of', expected }, true),
+    ]);
+  }
   return {
     systems,
     almanac: almanac === undefined ? null : await readNamed(almanac, ['sky', 'almanac'], reading),
+    navigation: navigation === undefined ? null : await readNamed(navigation, ['sky', 'navigation'], reading),
     shift,
     outOfService: sky['out-of-service'],
   };
 }
 
+/** Those that were inserted, and a fictional one. */
+function leapSecondsOf(dayNumber: number | undefined): LeapSeconds {
+  return dayNumber === undefined ? PUBLISHED_LEAP_SECONDS : PUBLISHED_LEAP_SECONDS.withOneMore(dayNumber);
+}
+
 /** Reads a file that the scenario names. */
-async function readNamed(name: string, at: ValuePath, { document, baseFolder, files }: Reading) {
+async function readNamed(name: string, at: ValuePath, { document, baseFolder, files }: Reading): Promise<NamedText> {
   const path = isAbsolute(name) ? name : join(baseFolder, name);
   try {
     return { path: shownPath(path), text: await files.readText(path) };
@@ -140,23 +150,25 @@ async function readRoute(steps: readonly RawStep[], at: ValuePath, reading: Read
 }
 
 async function readStep(step: RawStep, at: ValuePath, reading: Reading): Promise<RouteStep> {
+  const around = step.surroundings === undefined ? {} : { surroundings: step.surroundings };
   if ('hold' in step) {
-    return { kind: 'hold', durationS: step.hold, ...(step.at === undefined ? {} : { at: step.at }) };
+    return { kind: 'hold', durationS: step.hold, ...(step.at === undefined ? {} : { at: step.at }), ...around };
   }
   if ('repeat' in step) {
-    return { kind: 'repeat', times: step.repeat, steps: await readRoute(step.route, [...at, 'route'], reading) };
+    const steps = await readRoute(step.route, [...at, 'route'], reading);
+    return { kind: 'repeat', times: step.repeat, steps, ...around };
   }
   const manner = { accelerationMps2: step.acceleration, yawRateDegps: step['yaw-rate'] };
   if ('go' in step) {
     const radius = step['turn-radius'];
     const turn = radius === undefined ? {} : { turnRadiusM: radius };
-    return { kind: 'go', via: step.go, speedMps: step.speed, ...manner, ...turn };
+    return { kind: 'go', via: step.go, speedMps: step.speed, ...manner, ...turn, ...around };
   }
   const { path, text } = await readNamed(step.track, [...at, 'track'], reading);
   // Most scenarios have no track: the XML reader is loaded for those that have one.
   const { readGpx } = await import('./gpx.js');
   const speed = step.speed === undefined ? {} : { speedMps: step.speed };
-  return { kind: 'track', points: readGpx(text, path), source: path, ...manner, ...speed };
+  return { kind: 'track', points: readGpx(text, path), source: path, ...manner, ...speed, ...around };
 }
 
 /** Builds the route, and says with its line what does not fit together. */

@@ -1,16 +1,19 @@
 import { z } from 'zod';
+import { PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
 import { quantity } from '../base/quantity-schema.js';
 import type { FaultKind } from '../faults/fault.js';
 import { satellite } from '../faults/settings.js';
 import type { StartKind } from '../sim/epoch.js';
-import type { Surroundings } from '../sim/signal/signal.js';
-import type { SystemName } from '../sim/sky/orbit.js';
+import type { ErrorSwitches } from '../sim/signal/error-switches.js';
+import { ALL_ERRORS, NO_ERRORS } from '../sim/signal/error-switches.js';
+import type { Surroundings } from '../sim/signal/surroundings.js';
+import { SYSTEM_NAMES } from '../sim/sky/system.js';
 import { MAX_DURATION_S, MAX_SEED, MAX_SPEED_MPS } from './bounds.js';
 import {
   byKey,
   type ChoiceProblem,
   choice,
-  issue,
+  day,
   place,
   places,
   startTime,
@@ -19,12 +22,10 @@ import {
   type Words,
   whole,
 } from './fields.js';
-import { ANTENNAS, MODULE_INLINE_SCHEMA } from './module-schema.js';
+import { MODULE_INLINE_SCHEMA } from './module-schema.js';
+import { RECEIVER_CHANGES } from './receiver-schema.js';
+import { surroundings } from './surroundings-schema.js';
 
-/** The satellite systems that this version simulates. */
-const SYSTEMS = { gps: 'gps' } as const satisfies Words<SystemName>;
-const SYSTEM_NAMES = Object.keys(SYSTEMS).join(', ');
-const SURROUNDINGS = { open: 'open', tunnel: 'tunnel' } as const satisfies Words<Surroundings>;
 const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Words<StartKind>;
 
 /** The keys that tell the kinds of step, and of entry, apart. */
@@ -42,6 +43,10 @@ const MOTION = {
     .describe('How fast the course may change'),
 };
 
+const AROUND = {
+  surroundings: surroundings().optional().describe('What stands around the antenna during this step'),
+};
+
 /** A step of the route as the file has it. */
 export type RawStep = RawHold | RawGo | RawTrack | RawRepeat;
 
@@ -49,6 +54,7 @@ const HOLD = strict(
   {
     hold: quantity('duration', { exclusiveMin: 0, max: MAX_DURATION_S }).describe('How long the antenna stands still'),
     at: place().optional().describe('Where: only in the first step, or the place already reached'),
+    ...AROUND,
   },
   STEP_KINDS,
 );
@@ -62,6 +68,7 @@ const GO = strict(
     'turn-radius': quantity('length', { exclusiveMin: 0, max: 100_000 })
       .optional()
       .describe('Radius of the turns between legs; default: as small as the yaw rate allows'),
+    ...AROUND,
   },
   STEP_KINDS,
 );
@@ -72,6 +79,7 @@ const TRACK = strict(
     track: text(4096).describe('A GPX file, relative to this file'),
     speed: speed().optional().describe('Default: by the times in the file'),
     ...MOTION,
+    ...AROUND,
   },
   STEP_KINDS,
 );
@@ -80,12 +88,16 @@ type RawTrack = z.output<typeof TRACK>;
 interface RawRepeat {
   readonly repeat: number;
   readonly route: readonly RawStep[];
+  readonly surroundings?: Surroundings | undefined;
 }
 
 const listOf = (what: string) => ({ error: `expected a list of ${what}` });
 
+/** The day of the last leap second that was inserted. */
+const LAST_LEAP = '2016-12-31';
+
 /** Keys that steps have beside the one that tells their kind. */
-const STEP_KEYS = ['at', 'speed', 'acceleration', 'yaw-rate', 'turn-radius', 'route'];
+const STEP_KEYS = ['at', 'speed', 'acceleration', 'yaw-rate', 'turn-radius', 'route', 'surroundings'];
 
 const STEP: z.ZodType<RawStep> = z.lazy(() =>
   choice([HOLD, GO, TRACK, REPEAT], byKey('a step of the route', STEP_KINDS, STEP_KEYS)),
@@ -95,6 +107,7 @@ const REPEAT: z.ZodType<RawRepeat> = strict(
   {
     repeat: whole(1, 100_000, 'times').describe('How many times'),
     route: ROUTE.describe('The steps that are repeated'),
+    ...AROUND,
   },
   STEP_KINDS,
 );
@@ -102,27 +115,28 @@ const REPEAT: z.ZodType<RawRepeat> = strict(
 const SKY = strict({
   systems: z
     .array(
-      z.enum(SYSTEMS, { error: `expected ${SYSTEM_NAMES}: what this version simulates` }),
-      listOf(`systems: ${SYSTEM_NAMES}`),
+      z.enum(SYSTEM_NAMES, { error: `expected ${SYSTEM_NAMES.join(', ')}` }),
+      listOf(`systems: ${SYSTEM_NAMES.join(', ')}`),
     )
     .min(1, listOf('one system or more'))
-    .default(['gps'])
+    .transform((systems) => SYSTEM_NAMES.filter((name) => systems.includes(name)))
+    .prefault(['gps'])
     .describe('The satellite systems in the sky'),
   almanac: text(4096)
     .optional()
-    .describe('A YUMA almanac, relative to this file; default: the reference constellation'),
-  // Known to the format, not to this version: read so that the message can say so, and left out of the JSON Schema.
-  navigation: z
-    .unknown()
-    .superRefine((value, context) => {
-      if (value === undefined) return;
-      const expected = 'almanac: with a YUMA almanac, or neither, for the reference constellation';
-      context.issues.push(
-        issue(value, { kind: 'unsupported', expected, summary: 'this version does not read navigation files' }),
-      );
-    })
-    .optional(),
-  shift: z.boolean().default(false).describe('True: an almanac over 180 days from the start is moved there'),
+    .describe('A YUMA or SEM almanac, relative to this file; default: the reference constellation'),
+  navigation: text(4096)
+    .optional()
+    .describe('A RINEX navigation file of version 2, 3 or 4, plain or gzip, instead of an almanac'),
+  shift: z
+    .boolean()
+    .default(false)
+    .describe('True: an almanac over 180 days from the start, or a file of other days, is moved there'),
+  'leap-second': day(`2027-06-30: a day after ${LAST_LEAP}, at whose end a leap second is inserted`, (dayNumber) => {
+    return dayNumber > PUBLISHED_LEAP_SECONDS.lastDay;
+  })
+    .optional()
+    .describe('A fictional leap second, at the end of that day of UTC'),
   'out-of-service': z
     .array(satellite(), listOf('satellites such as G05'))
     .default([])
@@ -155,10 +169,10 @@ function timelineEntry(kinds: readonly AnyKind[]) {
       ENTRY_KINDS,
     ),
   );
-  const surroundings = strict(
+  const around = strict(
     {
       ...WHEN,
-      surroundings: z.enum(SURROUNDINGS).describe('What stands around the antenna for that time'),
+      surroundings: surroundings().describe('What stands around the antenna for that time'),
     },
     ENTRY_KINDS,
   );
@@ -170,13 +184,47 @@ function timelineEntry(kinds: readonly AnyKind[]) {
     if (found >= 0) return found;
     return { kind: 'unknown-word', at: 'fault', expected: 'the name of a fault', words: kinds.map(({ name }) => name) };
   };
-  return choice([...faults, surroundings] as z.ZodType<RawEntry>[], select);
+  return choice([...faults, around] as z.ZodType<RawEntry>[], select);
 }
 
 const selectModule = (value: unknown): number | ChoiceProblem => {
   if (typeof value === 'string') return 0;
   if (typeof value === 'object' && value !== null && !Array.isArray(value)) return 1;
   return { kind: 'type', expected: 'the name of a module, a file (./mine.yaml), or a mapping with its settings' };
+};
+
+const term = (what: string) => z.boolean().default(true).describe(what);
+
+/** Which errors there are: a word, or a mapping of terms that are not to be. */
+const ERROR_VARIANTS = [
+  z.enum(['realistic', 'none']).transform((word): ErrorSwitches => (word === 'none' ? NO_ERRORS : ALL_ERRORS)),
+  strict({
+    'satellite-clock': term('Satellite clocks against what they broadcast'),
+    orbit: term('Orbits against what is broadcast'),
+    ionosphere: term('Delay in the ionosphere, and what the broadcast model leaves of it'),
+    troposphere: term('Delay in the troposphere, and what the standard model leaves of it'),
+    multipath: term('Reflections'),
+    noise: term('Noise of the receiver'),
+    'inter-system': term('Offsets between systems'),
+    'receiver-clock': term('Bias and drift of the receiver’s clock'),
+  }).transform(
+    (terms): ErrorSwitches => ({
+      satelliteClock: terms['satellite-clock'],
+      orbit: terms.orbit,
+      ionosphere: terms.ionosphere,
+      troposphere: terms.troposphere,
+      multipath: terms.multipath,
+      noise: terms.noise,
+      interSystem: terms['inter-system'],
+      receiverClock: terms['receiver-clock'],
+    }),
+  ),
+] as const;
+
+const selectErrors = (value: unknown): number | ChoiceProblem => {
+  if (typeof value === 'object' && value !== null && !Array.isArray(value)) return 1;
+  if (typeof value === 'string') return 0;
+  return { kind: 'type', expected: 'realistic, none, or a mapping of terms such as { ionosphere: false }' };
 };
 
 /** The definition of a scenario file; `kinds` are the faults that its timeline may name. */
@@ -194,15 +242,15 @@ export function scenarioSchema(kinds: readonly AnyKind[]) {
       .describe('A profile by name, a file, or the mapping itself'),
     receiver: strict({
       start: z.enum(STARTS).default('cold').describe('What the receiver knows at the start'),
-      'elevation-mask': quantity('angle', { min: 0, max: 90 }).optional().describe('Satellites below it are not used'),
-      antenna: z.enum(ANTENNAS).optional().describe("Instead of the module's"),
-      channels: whole(1, 500).optional().describe('Signals searched or tracked at a time'),
+      ...RECEIVER_CHANGES,
     })
       .prefault({})
       .describe("What differs from the module's receiver"),
     sky: SKY.prefault({}).describe('The satellites'),
-    errors: z.enum(['realistic', 'none']).default('realistic').describe('none: the measurements are exact'),
-    surroundings: z.enum(SURROUNDINGS).default('open').describe('What stands around the antenna'),
+    errors: choice(ERROR_VARIANTS, selectErrors)
+      .prefault('realistic')
+      .describe('none: the measurements are exact; a mapping switches single terms off'),
+    surroundings: surroundings().prefault('open').describe('What stands around the antenna'),
     route: ROUTE.describe('Where the antenna goes'),
     timeline: z.array(timelineEntry(kinds), listOf('entries')).default([]).describe('What happens on the way'),
   });

@@ -1,9 +1,11 @@
+import type { LeapSeconds } from '../base/leap-seconds.js';
 import type { Utc } from '../base/time.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import type { StartKind } from '../sim/epoch.js';
-import type { Surroundings } from '../sim/signal/signal.js';
-import type { SystemName } from '../sim/sky/orbit.js';
+import type { ErrorSwitches } from '../sim/signal/error-switches.js';
+import type { Surroundings } from '../sim/signal/surroundings.js';
+import type { SystemName } from '../sim/sky/system.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
 
@@ -20,12 +22,22 @@ export type TimelineEntry = {
   | { readonly kind: 'surroundings'; readonly surroundings: Surroundings }
 );
 
+/** A file that the scenario names. */
+export interface NamedText {
+  readonly path: string;
+  readonly text: string;
+}
+
 /** The satellites of a scenario. */
 export interface SkyChoice {
   readonly systems: readonly SystemName[];
-  /** The text of a YUMA almanac and where it came from; null: the reference constellation. */
-  readonly almanac: { readonly path: string; readonly text: string } | null;
-  /** An almanac over 180 days from the start is moved there, by whole weeks. */
+  /** The text of a YUMA or SEM almanac and where it came from; null: none. */
+  readonly almanac: NamedText | null;
+  /**
+   * The text of a RINEX navigation file and where it came from; null with `almanac` too: the reference constellation.
+   */
+  readonly navigation: NamedText | null;
+  /** An almanac over 180 days from the start, or a file of other days, is moved there. */
   readonly shift: boolean;
   /** Satellites that send nothing: G05. */
   readonly outOfService: readonly string[];
@@ -40,7 +52,9 @@ export interface Scenario {
   readonly durationS: number | null;
   readonly module: ModuleProfile;
   readonly receiverStart: StartKind;
-  readonly errors: 'realistic' | 'none';
+  readonly errors: ErrorSwitches;
+  /** Those that there are in this scenario. */
+  readonly leapSeconds: LeapSeconds;
   readonly sky: SkyChoice;
   readonly surroundings: Surroundings;
   readonly route: readonly RouteStep[];

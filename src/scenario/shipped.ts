@@ -1,6 +1,7 @@
 import { readdir, readFile, stat } from 'node:fs/promises';
 import { basename, isAbsolute, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { gunzipSync } from 'node:zlib';
 import { LodestubError } from '../base/error.js';
 import { suggest } from '../base/nearest.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
@@ -34,9 +35,24 @@ export const NODE_FILES: FileReader = {
     // A folder, or a pipe that nobody writes to, would fail late or never.
     if (!status.isFile()) throw new Error('it is not a file');
     if (status.size > MAX_FILE_BYTES) throw new Error(`it has ${status.size} bytes, ${MAX_FILE_BYTES} are allowed`);
-    return readFile(path, 'utf8');
+    const bytes = await readFile(path);
+    return isGzip(bytes) ? gunzip(bytes) : bytes.toString('utf8');
   },
 };
+
+function isGzip(bytes: Buffer): boolean {
+  return bytes[0] === 0x1f && bytes[1] === 0x8b;
+}
+
+function gunzip(bytes: Buffer): string {
+  try {
+    return gunzipSync(bytes, { maxOutputLength: MAX_FILE_BYTES }).toString('utf8');
+  } catch (error) {
+    throw new Error(`its compression (gzip) is damaged, or too much is in it (${(error as Error).message})`, {
+      cause: error,
+    });
+  }
+}
 
 /** True where a name of a scenario or module means a file. */
 export function isFileName(name: string): boolean {

@@ -1,13 +1,17 @@
 import { RAD_PER_DEG } from '../base/constants.js';
 import { type Ecef, ecefFromGeodetic, LocalFrame } from '../base/frames.js';
+import type { LeapSeconds } from '../base/leap-seconds.js';
 import { RandomStreams } from '../base/random.js';
 import { addSeconds, type GpsTime, gpsFromUtc, type Utc, utcFromGps } from '../base/time.js';
-import type { Epoch, Report, SatelliteTruth, StartKind, Truth } from './epoch.js';
+import type { Epoch, Report, StartKind, Truth } from './epoch.js';
 import { geoidSeparationM } from './geoid.js';
 import { Receiver } from './receiver/receiver.js';
 import type { ReceiverSettings } from './receiver/settings.js';
 import type { ArrivingSignal } from './signal/arriving-signal.js';
-import { Signals, type Surroundings } from './signal/signal.js';
+import type { KlobucharCoefficients } from './signal/atmosphere/klobuchar.js';
+import type { ErrorSwitches } from './signal/error-switches.js';
+import { Signals } from './signal/signal.js';
+import { OPEN_SKY, type Surroundings } from './signal/surroundings.js';
 import type { Satellite } from './sky/orbit.js';
 import { type AntennaFrame, Sky } from './sky/sky.js';
 import type { Motion, Trajectory } from './trajectory/trajectory.js';
@@ -16,25 +20,29 @@ import type { Motion, Trajectory } from './trajectory/trajectory.js';
 export interface SimulatorOptions {
   readonly seed: number;
   readonly start: Utc;
+  readonly leapSeconds: LeapSeconds;
   readonly epochMs: number;
   readonly trajectory: Trajectory;
   readonly satellites: readonly Satellite[];
   readonly receiver: ReceiverSettings;
   readonly receiverStart: StartKind;
-  /** False: every range error and the receiver clock's bias are zero. */
-  readonly withErrors: boolean;
+  readonly errors: ErrorSwitches;
+  /** The ionosphere as satellites broadcast it. */
+  readonly klobuchar: KlobucharCoefficients;
+  /** Someone asks for raw measurements. */
+  readonly withObservations: boolean;
 }
 
 /** Where others act on an epoch: surroundings of the antenna, faults of signal and receiver. */
 export interface EpochHooks {
   readonly surroundings?: (atMs: number) => Surroundings;
-  readonly signals?: (signals: readonly ArrivingSignal[], atMs: number) => void;
+  readonly signals?: (signals: readonly ArrivingSignal[], atMs: number, antenna: AntennaFrame) => void;
   readonly report?: (report: Report, atMs: number) => Report;
   /** False: nobody looks at an epoch's satellites, and the list is left empty. */
   readonly isWatched?: boolean;
 }
 
-const NOBODY_LOOKS: readonly SatelliteTruth[] = [];
+const NOBODY_LOOKS: readonly never[] = [];
 
 /** Moves antenna, satellites and receiver from epoch to epoch. */
 export class Simulator {
@@ -51,15 +59,24 @@ export class Simulator {
   constructor(options: SimulatorOptions, hooks: EpochHooks = {}) {
     this.#options = options;
     this.#hooks = hooks;
-    this.start = gpsFromUtc(options.start);
+    const { start, leapSeconds, receiver: settings, errors, klobuchar } = options;
+    this.start = gpsFromUtc(start, leapSeconds);
     const streams = new RandomStreams(options.seed);
     const intervalS = options.epochMs / 1000;
-    this.#sky = new Sky(options.satellites);
-    this.#signals = new Signals(options.receiver.antenna, streams, intervalS);
+    this.#sky = new Sky(heardBy(settings, options.satellites));
+    const { views } = this.#sky;
+    this.#signals = new Signals(
+      views.map(({ satellite }) => satellite),
+      settings.antenna,
+      settings.bands,
+      streams,
+      intervalS,
+    );
     const { truth, frame } = this.#place(options.trajectory.at(0));
     this.receiver = new Receiver(
-      { settings: options.receiver, start: options.receiverStart, withErrors: options.withErrors, streams, intervalS },
-      this.#sky.views,
+      { settings, start: options.receiverStart, errors, klobuchar, leapSeconds, streams, intervalS },
+      views,
+      this.start,
       { ecef: frame.position, heightM: truth.heightEllipsoidM },
     );
   }
@@ -75,12 +92,15 @@ export class Simulator {
     const atMs = index * this.#options.epochMs;
     const tS = atMs / 1000;
     const gps = addSeconds(this.start, tS);
-    const utc = utcFromGps(gps);
-    const { truth, frame } = this.#place(this.#options.trajectory.at(tS));
+    const { trajectory, leapSeconds, withObservations } = this.#options;
+    const utc = utcFromGps(gps, leapSeconds);
+    const { truth, frame } = this.#place(trajectory.at(tS));
     this.#sky.look(tS, frame);
-    this.#signals.arriving(this.#sky.views, this.#hooks.surroundings?.(atMs) ?? 'open', this.#arriving);
-    this.#hooks.signals?.(this.#arriving, atMs);
-    const now = { tS, gps, utc };
+    const surroundings = this.#hooks.surroundings?.(atMs) ?? OPEN_SKY;
+    const { courseDeg, speedMps } = truth;
+    this.#signals.arriving(this.#sky.views, { surroundings, courseDeg, speedMps }, this.#arriving);
+    this.#hooks.signals?.(this.#arriving, atMs, frame);
+    const now = { tS, gps, truth, frame };
     const report = this.receiver.step(now, this.#arriving);
     return {
       index,
@@ -89,7 +109,9 @@ export class Simulator {
       utc,
       truth,
       report: this.#hooks.report?.(report, atMs) ?? report,
+      receiverClock: this.receiver.clock,
       satellites: this.#hooks.isWatched === false ? NOBODY_LOOKS : this.receiver.truth(now, this.#arriving),
+      observations: withObservations ? this.receiver.observations(now) : NOBODY_LOOKS,
     };
   }
 
@@ -117,6 +139,11 @@ export class Simulator {
     this.#atRest = { motion, truth, frame };
     return this.#atRest;
   }
+}
+
+/** The satellites of the systems that a receiver can track. */
+function heardBy({ systems }: ReceiverSettings, satellites: readonly Satellite[]): readonly Satellite[] {
+  return systems === null ? satellites : satellites.filter(({ system }) => systems.includes(system));
 }
 
 /** Metres in a degree of latitude, roughly: for the slope of the geoid only. */

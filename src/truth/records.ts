@@ -3,7 +3,7 @@ import { VERSION } from '../base/version.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
-import type { Surroundings } from '../sim/signal/signal.js';
+import type { Surroundings } from '../sim/signal/surroundings.js';
 
 /** What the journal's first line tells of a run. */
 export interface RunFacts {
@@ -42,7 +42,8 @@ export function runRecord({ title, seed, module, startUtc, baud, epochMs }: RunF
   });
 }
 
-export function epochRecord({ index, atMs, utc, truth, report, satellites }: Epoch, faults: readonly string[]): string {
+export function epochRecord(epoch: Epoch, faults: readonly string[]): string {
+  const { index, atMs, utc, truth, report, receiverClock, satellites } = epoch;
   return JSON.stringify({
     type: 'epoch',
     index,
@@ -63,12 +64,17 @@ export function epochRecord({ index, atMs, utc, truth, report, satellites }: Epo
       geoidSeparationM: report.geoidSeparationM,
       speedMps: report.speedMps,
       courseDeg: report.courseDeg,
+      variationDeg: report.variationDeg,
+      heading: report.heading,
       hdop: report.hdop,
       vdop: report.vdop,
       pdop: report.pdop,
       used: report.used.length,
       inView: report.inView.length,
+      deviation: report.deviation,
+      differential: report.differential,
     },
+    receiverClock,
     satellites,
     faults,
   });
@@ -106,7 +112,15 @@ export function surroundingsRecord(
   id: string,
   surroundings: Surroundings,
 ): string {
-  return JSON.stringify({ type: 'surroundings', id, surroundings, phase, atMs: milliseconds(atMs) });
+  const { kind, ...measures } = surroundings;
+  return JSON.stringify({
+    type: 'surroundings',
+    id,
+    surroundings: kind,
+    phase,
+    atMs: milliseconds(atMs),
+    with: Object.keys(measures).length === 0 ? undefined : measures,
+  });
 }
 
 /** A host came, went, or set its speed. */

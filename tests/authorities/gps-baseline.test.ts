@@ -2,11 +2,11 @@ import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic } from '../../src/base/frames.js';
 import { addSeconds, gpsFromUtc, parseUtc } from '../../src/base/time.js';
-import { gpsBaseline } from '../../src/sim/sky/gps-baseline.js';
+import { gpsBaseline } from '../../src/sim/sky/constellations/gps.js';
 import type { OrbitState, Satellite } from '../../src/sim/sky/orbit.js';
 import { Sky } from '../../src/sim/sky/sky.js';
 import { dopOf } from './dop.js';
-import { turnedAboutZ, type Vector } from './table-20-iv.js';
+import { apartDeg, type Geometry, geometryOf as geometryIn, wrapped } from './orbit-geometry.js';
 
 const TABLE = new URL('../../../shared/data/tables/gps-baseline24.csv', import.meta.url).pathname;
 const DEG = Math.PI / 180;
@@ -35,45 +35,8 @@ const QUOTED: ReadonlyArray<readonly [slot: string, nodeDeg: number, latitudeArg
   ['F4', 212.847, 135.346],
 ];
 
-interface Geometry {
-  readonly nodeDeg: number;
-  readonly latitudeArgumentDeg: number;
-  readonly inclinationDeg: number;
-  readonly radiusM: number;
-  readonly speedMps: number;
-}
-
-/** Orbital plane and place in it, from Earth-fixed position and velocity and the Greenwich hour angle. */
-function geometryOf(satellite: Satellite, tS: number, greenwichDeg: number): Geometry {
-  const s: OrbitState = { xM: 0, yM: 0, zM: 0, vxMps: 0, vyMps: 0, vzMps: 0 };
-  satellite.orbit.stateAt(tS, s);
-  const turn = greenwichDeg * DEG;
-  const [x, y, z] = turnedAboutZ([s.xM, s.yM, s.zM], turn);
-  // Relative to the plane, which precesses: in the inertial frame its motion would tilt the velocity out of it.
-  const rate = EARTH_RATE_RADPS - NODE_RATE_DEGPS * DEG;
-  const [vx, vy, vz] = turnedAboutZ([s.vxMps - rate * s.yM, s.vyMps + rate * s.xM, s.vzMps], turn);
-  const normal: Vector = [y * vz - z * vy, z * vx - x * vz, x * vy - y * vx];
-  const node = Math.atan2(normal[0], -normal[1]);
-  const [alongNode, acrossNode] = [
-    x * Math.cos(node) + y * Math.sin(node),
-    (-x * Math.sin(node) + y * Math.cos(node)) / (normal[2] / Math.hypot(...normal)),
-  ];
-  return {
-    nodeDeg: wrapped(node / DEG),
-    latitudeArgumentDeg: wrapped(Math.atan2(acrossNode, alongNode) / DEG),
-    inclinationDeg: Math.acos(normal[2] / Math.hypot(...normal)) / DEG,
-    radiusM: Math.hypot(x, y, z),
-    speedMps: Math.hypot(vx, vy, vz),
-  };
-}
-
-function wrapped(angleDeg: number): number {
-  return ((angleDeg % 360) + 360) % 360;
-}
-
-function apartDeg(a: number, b: number): number {
-  return Math.abs(wrapped(a - b + 180) - 180);
-}
+const geometryOf = (satellite: Satellite, tS: number, greenwichDeg: number): Geometry =>
+  geometryIn(satellite, tS, greenwichDeg, NODE_RATE_DEGPS * DEG);
 
 /** How many of our satellites stand in the slot. */
 function standIn(all: readonly Geometry[], nodeDeg: number, latitudeArgumentDeg: number): number {

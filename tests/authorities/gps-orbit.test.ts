@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { addSeconds, type GpsTime, gpsFromUtc, parseUtc, secondsBetween } from '../../src/base/time.js';
+import { almanacSatellites } from '../../src/sim/sky/almanac.js';
 import type { OrbitState, Satellite } from '../../src/sim/sky/orbit.js';
-import { parseYuma, yumaSatellites } from '../../src/sim/sky/yuma.js';
+import { parseYuma } from '../../src/sim/sky/yuma.js';
 import { almanacText, hasAlmanacFile, QUOTED_ALMANAC, readAlmanac } from './almanac-2197.js';
 import { type AlmanacElements, difference, earthFixedPosition, inertialPosition, length } from './table-20-iv.js';
 
@@ -24,7 +25,7 @@ function stateOf(satellite: Satellite, tS: number): OrbitState {
 }
 
 function satellitesAt(text: string, start: GpsTime, shift = false): Satellite[] {
-  return yumaSatellites(parseYuma(text, 'almanac'), start, shift, 'almanac');
+  return almanacSatellites(parseYuma(text, 'almanac'), start, shift, 'almanac');
 }
 
 function elementsOf(text: string, { number }: Satellite): AlmanacElements {

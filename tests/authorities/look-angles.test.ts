@@ -2,8 +2,9 @@ import { ecfToLookAngles } from 'satellite.js';
 import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic } from '../../src/base/frames.js';
 import type { GpsTime } from '../../src/base/time.js';
+import { almanacSatellites } from '../../src/sim/sky/almanac.js';
 import { type SatelliteView, Sky } from '../../src/sim/sky/sky.js';
-import { parseYuma, yumaSatellites } from '../../src/sim/sky/yuma.js';
+import { parseYuma } from '../../src/sim/sky/yuma.js';
 import { almanacText, readAlmanac } from './almanac-2197.js';
 import { type AlmanacElements, difference, earthAngle, inertialPosition, length, turnedAboutZ } from './table-20-iv.js';
 
@@ -34,7 +35,7 @@ const PLACES: ReadonlyArray<readonly [name: string, latitudeDeg: number, longitu
 ];
 
 function look(tS: number, latitudeDeg: number, longitudeDeg: number, heightM: number): readonly SatelliteView[] {
-  const sky = new Sky(yumaSatellites(parseYuma(almanacText(), 'almanac'), START, false, 'almanac'));
+  const sky = new Sky(almanacSatellites(parseYuma(almanacText(), 'almanac'), START, false, 'almanac'));
   sky.look(tS, {
     position: ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM }),
     velocity: { xM: 0, yM: 0, zM: 0 },

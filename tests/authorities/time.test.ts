@@ -1,6 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { endsWithLeapSecond, gpsMinusUtcOnDayS } from '../../src/base/leap-seconds.js';
+import { PUBLISHED_LEAP_SECONDS as LEAPS } from '../../src/base/leap-seconds.js';
 import { dayNumberOf, formatUtc, gpsFromUtc, parseUtc, utcFromGps } from '../../src/base/time.js';
 
 const TABLE = new URL('../../../shared/data/tables/leap-seconds.list', import.meta.url).pathname;
@@ -47,8 +47,9 @@ function expectTable(changes: ReadonlyArray<readonly [day: number, taiMinusUtcS:
   for (let day = dayOf('1980-01-06'); day < last; day++) {
     const expected = changes.findLast(([from]) => from <= day) as readonly [number, number];
     const tomorrow = changes.findLast(([from]) => from <= day + 1) as readonly [number, number];
-    if (gpsMinusUtcOnDayS(day) !== expected[1] - TAI_MINUS_GPS_S) expect.fail(`offset on day ${day}`);
-    if (endsWithLeapSecond(day) !== tomorrow[1] > expected[1]) expect.fail(`leap second at the end of day ${day}`);
+    if (LEAPS.gpsMinusUtcOnDayS(day) !== expected[1] - TAI_MINUS_GPS_S) expect.fail(`offset on day ${day}`);
+    if (LEAPS.endsWithLeapSecond(day) !== tomorrow[1] > expected[1])
+      expect.fail(`leap second at the end of day ${day}`);
   }
 }
 

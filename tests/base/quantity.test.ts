@@ -25,6 +25,8 @@ describe('a quantity', () => {
   it.each([
     ['90 s', 'duration', 90],
     ['80 ms', 'duration', 0.08],
+    ['2 us', 'duration', 2e-6],
+    ['-40 m', 'length', -40],
     ['20 min', 'duration', 1200],
     ['1.5 h', 'duration', 5400],
     ['2 days', 'duration', 172_800],

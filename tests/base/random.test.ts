@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { GaussMarkov, RandomStreams, type Stream } from '../../src/base/random.js';
+import { GaussMarkov, RandomStreams, type Stream, WhiteNoise } from '../../src/base/random.js';
 
 const SAMPLES = 200_000;
 const CORRELATION_S = 10;
@@ -137,6 +137,40 @@ describe('Gauss-Markov process', () => {
     expect(Math.abs(product / count - Math.exp(-lag / slowS))).toBeLessThan(tolerance);
   });
 
+  it.each([1, 25, 50, 75, 99])('is of unit variance %i percent of the way from one draw to the next', (steps) => {
+    const [count, drawS] = [20_000, 100];
+    let sum = 0;
+    const streams = new RandomStreams(11);
+    for (let i = 0; i < count; i++) {
+      const process = new GaussMarkov(streams.stream(`${i}`), 10 * drawS, 1);
+      for (let k = 0; k < steps; k++) process.step();
+      sum += process.unit ** 2;
+    }
+    expect(Math.abs(sum / count - 1)).toBeLessThan(SIGMAS * Math.sqrt(2 / count));
+  });
+
+  it('takes another correlation time from the next draw on, and keeps its variance', () => {
+    const process = new GaussMarkov(new RandomStreams(12).stream('wander'), 60, 1);
+    const moments = (correlationS: number) => {
+      for (let i = 0; i < 10; i++) process.step(correlationS);
+      let [squares, products] = [0, 0];
+      for (let i = 0; i < SAMPLES; i++) {
+        const before = process.unit;
+        process.step(correlationS);
+        squares += process.unit ** 2;
+        products += before * process.unit;
+      }
+      return { variance: squares / SAMPLES, correlation: products / squares };
+    };
+    for (const correlationS of [0.5, CORRELATION_S, 0.5]) {
+      const decay = Math.exp(-1 / correlationS);
+      const tolerance = SIGMAS * Math.sqrt((2 * (1 + decay ** 2)) / ((1 - decay ** 2) * SAMPLES));
+      const { variance, correlation } = moments(correlationS);
+      expect(Math.abs(variance - 1)).toBeLessThan(tolerance);
+      expect(Math.abs(correlation - decay)).toBeLessThan(tolerance);
+    }
+  });
+
   it('with a correlation time of 0 is white noise', () => {
     const white = new GaussMarkov(new RandomStreams(8).stream('white'), 0, 1);
     let sum = 0;
@@ -146,5 +180,36 @@ describe('Gauss-Markov process', () => {
       sum += before * white.unit;
     }
     expect(Math.abs(sum / SAMPLES)).toBeLessThan(SIGMAS / Math.sqrt(SAMPLES));
+  });
+});
+
+describe('white noise by number', () => {
+  const streams = new RandomStreams(21);
+  const noise = (name: string) => new WhiteNoise(streams.stream(name));
+  const [a, b] = [noise('a'), noise('b')];
+
+  /** Mean of a product of two values over many numbers. */
+  function mean(of: (index: number) => number): number {
+    let sum = 0;
+    for (let i = 0; i < SAMPLES; i++) sum += of(i);
+    return sum / SAMPLES;
+  }
+
+  it('has mean 0, variance 1 and the fourth moment of a normal', () => {
+    expect(Math.abs(mean((i) => a.normal(i)))).toBeLessThan(SIGMAS / Math.sqrt(SAMPLES));
+    expect(Math.abs(mean((i) => a.normal(i) ** 2) - 1)).toBeLessThan(SIGMAS * Math.sqrt(2 / SAMPLES));
+    // The variance of the fourth power of a unit normal is 105 - 9.
+    expect(Math.abs(mean((i) => a.normal(i) ** 4) - 3)).toBeLessThan(SIGMAS * Math.sqrt(96 / SAMPLES));
+  });
+
+  it.each([1, 2, 60])('numbers %i apart, and two streams, have nothing in common', (lag) => {
+    const tolerance = SIGMAS / Math.sqrt(SAMPLES);
+    expect(Math.abs(mean((i) => a.normal(i) * a.normal(i + lag)))).toBeLessThan(tolerance);
+    expect(Math.abs(mean((i) => a.normal(i) * b.normal(i + lag - 1)))).toBeLessThan(tolerance);
+    expect(Math.abs(mean((i) => a.normal(i) ** 2 * b.normal(i) ** 2) - 1)).toBeLessThan(tolerance * Math.sqrt(8));
+  });
+
+  it('depends on the number alone, not on what was asked before', () => {
+    expect([a.normal(9), a.normal(3), a.normal(9)]).toEqual([noise('a').normal(9), a.normal(3), a.normal(9)]);
   });
 });

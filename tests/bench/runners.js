@@ -3,13 +3,12 @@
  */
 import { join } from 'node:path';
 import { ecefFromGeodetic } from '../../dist/base/frames.js';
-import { gpsFromUtc } from '../../dist/base/time.js';
 import { openFilePort } from '../../dist/emit/ports/file-port.js';
 import { LineFile } from '../../dist/emit/ports/line-file.js';
 import { writeSentences } from '../../dist/emit/sentences/registry.js';
 import { ModuleRun } from '../../dist/run/module-run.js';
 import { playFlatOut } from '../../dist/run/play.js';
-import { satellitesOf } from '../../dist/run/satellites.js';
+import { skyOf } from '../../dist/run/satellites.js';
 import { loadScenarioFile } from '../../dist/scenario/read.js';
 import { Sky } from '../../dist/sim/sky/sky.js';
 
@@ -41,7 +40,7 @@ export async function floorRunner(scenarioPath) {
   const { reports, scenario, truth } = await readyReports(scenarioPath);
   const { module } = scenario;
   const names = module.sentences.map(({ name }) => name);
-  const sky = new Sky(satellitesOf(scenario.sky, gpsFromUtc(scenario.start)));
+  const sky = new Sky(skyOf(scenario, scenario.start, 86_400).satellites);
   const { latitudeDeg, longitudeDeg, heightEllipsoidM } = truth;
   const antenna = {
     position: ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: heightEllipsoidM }),

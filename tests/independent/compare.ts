@@ -33,15 +33,35 @@ const FIXES: Readonly<Record<string, readonly unknown[]>> = {
   '3d': ['3D', 3],
 };
 
+/** What stands for each talker's satellites in RINEX names, and their signals by id (NMEA 0183, second hand). */
+const TALKERS: Readonly<Record<string, { letter: string; signals: Readonly<Record<string, string>> }>> = {
+  GP: { letter: 'G', signals: { 1: 'L1', 6: 'L2', 8: 'L5' } },
+  GL: { letter: 'R', signals: { 1: 'G1', 3: 'G2' } },
+  GA: { letter: 'E', signals: { 7: 'E1', 1: 'E5a', 2: 'E5b' } },
+  GB: { letter: 'C', signals: { 1: 'B1', 5: 'B2a', 8: 'B3' } },
+  GQ: { letter: 'J', signals: { 1: 'L1', 6: 'L2', 8: 'L5' } },
+  GI: { letter: 'I', signals: { 1: 'L5' } },
+};
+const SYSTEM_LETTERS = ['', 'G', 'R', 'E', 'C', 'J', 'I'];
+
+/** RINEX name of a satellite, by whose it is and the number read: SBAS from 33 on, GLONASS from 65 on. */
+function idOf(letter: string, number: number): string {
+  const own = letter === 'R' && number > 64 ? number - 64 : number;
+  return letter === 'G' && own > 32 ? `S${own - 13}` : `${letter}${String(own).padStart(2, '0')}`;
+}
+
+const hasIds = ({ version }: SentenceStyle) => version === '4.10' || version === '4.11';
+
 /** Where what a reader decoded of a sentence is not what the journal says, each as a text; empty where all is well. */
 export function differences(
-  name: string,
+  text: string,
   decoded: Decoded,
   epoch: EpochLine,
   style: SentenceStyle,
   reader: Reader,
 ): string[] {
   const { report } = epoch;
+  const name = text.slice(3, 6);
   const found: string[] = [];
   const say = (what: string, read: unknown, meant: unknown) => found.push(`${what}: read ${read}, meant ${meant}`);
   const limits = tolerances(style);
@@ -56,12 +76,13 @@ export function differences(
     if (Math.abs(offMs) > ARITHMETIC) say('time', decoded.timeMs, report.utc);
   }
   if (decoded.date !== undefined && decoded.date !== report.utc?.slice(0, 10)) say('date', decoded.date, report.utc);
-  for (const key of ['quality', 'status', 'mode', 'used', 'inView'] as const) {
+  if (decoded.inView !== undefined) compareInView(decoded.inView as number, text, epoch, say);
+  for (const key of ['quality', 'status', 'mode', 'used'] as const) {
     if (decoded[key] !== undefined && decoded[key] !== report[key]) say(key, decoded[key], report[key]);
   }
   if (decoded.fix !== undefined && !FIXES[report.fix]?.includes(decoded.fix)) say('fix', decoded.fix, report.fix);
-  if (decoded.usedNumbers !== undefined) compareUsed(decoded.usedNumbers, epoch, say);
-  for (const satellite of decoded.satellites ?? []) compareSatellite(satellite, epoch, reader, say);
+  if (decoded.usedNumbers !== undefined) compareUsed(decoded.usedNumbers, text, epoch, style, say);
+  for (const satellite of decoded.satellites ?? []) compareSatellite(satellite, text, epoch, reader, style, say);
   return found;
 }
 
@@ -90,36 +111,69 @@ function timeOfDayMs(utc: string | null, { secondDecimals }: SentenceStyle, isCu
   return (hour * 60 + minute) * 60_000 + Math.round(shown * 1000);
 }
 
-function compareUsed(numbers: readonly number[], { satellites }: EpochLine, say: Say): void {
-  const used = satellites.filter(({ state }) => state === 'used').map(({ id }) => Number(id.slice(1)));
-  const meant = used.slice(0, 12).join();
-  if (numbers.join() !== meant) say('satellites used', numbers.join(), meant);
+/** The numbers must be one GSA's of the system that the sentence names: twelve of those used, in order. */
+function compareUsed(
+  numbers: readonly number[],
+  text: string,
+  { satellites }: EpochLine,
+  style: SentenceStyle,
+  say: Say,
+): void {
+  const system = hasIds(style) ? SYSTEM_LETTERS[Number(text.slice(0, -3).split(',').at(-1))] : undefined;
+  const used = satellites.filter(({ state }) => state === 'used').map(({ id }) => id);
+  const isOwn = (id: string, letter: string) => id.startsWith(letter) || (letter === 'G' && id.startsWith('S'));
+  for (const letter of system === undefined ? SYSTEM_LETTERS.slice(1) : [system]) {
+    const own = used.filter((id) => isOwn(id, letter));
+    const read = numbers.map((number) => idOf(letter, number)).join();
+    for (let from = 0; from === 0 || from < own.length; from += 12) {
+      if (own.slice(from, from + 12).join() === read) return;
+    }
+  }
+  say('satellites used', numbers.join(), used.join());
 }
 
-/** Half a degree or decibel, printed as whole ones. */
-const HALF = 0.5 + ARITHMETIC;
+/** Of one system with one signal all that the module lists; of several no more than there are of this one. */
+function compareInView(inView: number, text: string, { report, satellites }: EpochLine, say: Say): void {
+  const { letter } = TALKERS[text.slice(1, 3)] as NonNullable<(typeof TALKERS)[string]>;
+  const own = satellites.filter(({ id }) => id.startsWith(letter) || (letter === 'G' && id.startsWith('S')));
+  const isAlone = own.length === satellites.length && own.every(({ signals }) => Object.keys(signals).length < 2);
+  const most = Math.min(report.inView, own.length);
+  if (isAlone ? inView !== report.inView : !(inView <= most)) say('in view', inView, isAlone ? report.inView : most);
+}
+
+/** Half a degree or decibel, printed as whole ones; a reader that gives radians has a factor of nine digits. */
+const HALF = 0.5 + 1e-7;
 
 function compareSatellite(
   { number, elevationDeg, azimuthDeg, cn0DbHz }: NonNullable<Decoded['satellites']>[number],
+  text: string,
   { satellites }: EpochLine,
   reader: Reader,
+  style: SentenceStyle,
   say: Say,
 ): void {
-  const meant = satellites.find(({ id }) => Number(id.slice(1)) === number);
+  const { letter, signals } = TALKERS[text.slice(1, 3)] as NonNullable<(typeof TALKERS)[string]>;
+  const id = idOf(letter, number);
+  const meant = satellites.find((satellite) => satellite.id === id);
   if (meant === undefined) {
     say('satellite', number, 'none');
     return;
   }
   const isBlank = (value: number | null) => value === null || (reader.blankIsZero && value === 0);
   const isTracked = meant.state === 'tracking' || meant.state === 'used';
-  const cn0 = isTracked ? meant.signals.L1.cn0DbHz : null;
-  const isRight = cn0 === null ? isBlank(cn0DbHz) : cn0DbHz !== null && Math.abs(cn0DbHz - cn0) <= HALF;
-  if (!isRight) say(`C/N0 of ${meant.id}`, cn0DbHz, cn0);
+  const own: Readonly<Record<string, { cn0DbHz: number | null } | undefined>> = meant.signals;
+  // Before 4.10 a satellite's first signal is listed, whichever that is.
+  const names = hasIds(style) ? [signals[text.slice(0, -3).split(',').at(-1) as string] as string] : Object.keys(own);
+  const levels = names.map((each) => own[each]?.cn0DbHz ?? null);
+  const isLevel = levels.some((cn0) => cn0 !== null && cn0DbHz !== null && Math.abs(cn0DbHz - cn0) <= HALF);
+  // Of two signals that arrive only one may be tracked.
+  const mayBeBlank = !isTracked || Object.keys(own).length > 1 || levels.every((cn0) => cn0 === null);
+  if (!(isTracked && isLevel) && !(mayBeBlank && isBlank(cn0DbHz))) say(`C/N0 of ${id}`, cn0DbHz, levels.join());
   // Without an orbit, time and place the module does not know where a satellite stands.
   if (isBlank(elevationDeg) && isBlank(azimuthDeg)) return;
   if (elevationDeg === null || Math.abs(elevationDeg - meant.elevationDeg) > HALF) {
-    say(`elevation of ${meant.id}`, elevationDeg, meant.elevationDeg);
+    say(`elevation of ${id}`, elevationDeg, meant.elevationDeg);
   }
   const off = Math.abs((azimuthDeg ?? Number.NaN) - meant.azimuthDeg);
-  if (!(Math.min(off, 360 - off) <= HALF)) say(`azimuth of ${meant.id}`, azimuthDeg, meant.azimuthDeg);
+  if (!(Math.min(off, 360 - off) <= HALF)) say(`azimuth of ${id}`, azimuthDeg, meant.azimuthDeg);
 }

@@ -14,7 +14,7 @@ const LONGEST = 82;
 /** Sentences that readers get, at most, in an hour: of more, whole epochs are left out evenly. */
 const READ_AN_HOUR = 12_000;
 
-/** Fields of each sentence, name included, in version 2.3 and in 4.11 (NMEA 0183 field order). */
+/** Fields of each sentence, name included, before 4.10 and from then on (NMEA 0183 field order, second hand). */
 const FIELDS: Readonly<Record<string, readonly [old: number, recent: number]>> = {
   GGA: [15, 15],
   GLL: [8, 8],
@@ -23,23 +23,36 @@ const FIELDS: Readonly<Record<string, readonly [old: number, recent: number]>> =
   VTG: [10, 10],
   ZDA: [7, 7],
   TXT: [5, 5],
+  GNS: [13, 14],
+  GST: [9, 9],
+  GBS: [9, 11],
+  GRS: [15, 17],
+  DTM: [9, 9],
+  VBW: [11, 11],
+  THS: [3, 3],
+  HDT: [3, 3],
+  ROT: [3, 3],
 };
 
+const isOld = ({ version }: SentenceStyle) => version === '2.3';
+
 /** What is wrong with the shape of a sentence; null where nothing is. */
-function misshape(text: string, { version, talker }: SentenceStyle): string | null {
+function misshape(text: string, style: SentenceStyle): string | null {
   const line = `${text}\r\n`;
-  if (line.length > LONGEST) return `${line.length} characters`;
+  if (line.length > LONGEST && !style.longLines) return `${line.length} characters`;
   if (!/^\$[A-Z]{5}(,[\x20-\x23\x25-\x29\x2b\x2d-\x7d]*)+\*[0-9A-F]{2}\r\n$/.test(line)) return 'characters';
-  if (text.slice(1, 3) !== talker) return 'talker';
-  const fields = text.slice(1, text.indexOf('*')).split(',');
+  const talker = text.slice(1, 3);
   const name = text.slice(3, 6);
+  const isFixed = style.talker.length === 2 && name !== 'GSV';
+  if (isFixed ? talker !== style.talker : !/^(GP|GL|GA|GB|GQ|GI|GN)$/.test(talker)) return `talker ${talker}`;
+  const fields = text.slice(1, text.indexOf('*')).split(',');
   if (name === 'GSV') {
-    const signal = version === '2.3' ? 0 : 1;
+    const signal = isOld(style) ? 0 : 1;
     const inView = Number(fields[3]);
     const here = Math.min(4, inView - 4 * (Number(fields[2]) - 1));
     return fields.length === 4 + 4 * here + signal ? null : `${fields.length} fields`;
   }
-  const meant = FIELDS[name]?.[version === '2.3' ? 0 : 1];
+  const meant = FIELDS[name]?.[isOld(style) ? 0 : 1];
   return fields.length === meant ? null : `${fields.length} fields, not ${meant}`;
 }
 
@@ -96,7 +109,7 @@ function accept(text: string, epoch: EpochLine, style: SentenceStyle, reader: Re
     const decoded = reader.read(text, epoch.report);
     tally.read[key] = (tally.read[key] ?? 0) + 1;
     if (decoded === null) return;
-    for (const difference of differences(name, decoded, epoch, style, reader)) {
+    for (const difference of differences(text, decoded, epoch, style, reader)) {
       tally.wrong.push(`${reader.name}: ${text}: ${difference}`);
     }
   } catch (error) {

@@ -67,7 +67,20 @@ function clock(date: Date | null, { timeKnown, dateKnown }: ReportLine): Pick<De
 const timeOnly = (date: Date | null, { timeKnown }: ReportLine) =>
   date === null || !timeKnown ? {} : { timeMs: timeOf(date) };
 
-const GPS_QUALITIES: Readonly<Record<string, number>> = { fix: 1, estimated: 6, simulated: 8 };
+const GPS_QUALITIES: Readonly<Record<string, number>> = {
+  fix: 1,
+  'dgps-fix': 2,
+  estimated: 6,
+  simulated: 8,
+};
+
+const GPS_MODES: Readonly<Record<string, string>> = {
+  'not valid': 'N',
+  autonomous: 'A',
+  differential: 'D',
+  estimated: 'E',
+  simulated: 'S',
+};
 
 const GPS_JS: Reader = {
   name: 'gps',
@@ -117,7 +130,7 @@ const GPS_JS: Reader = {
           longitudeDeg: said.lon,
           speedMps: said.speed === null ? null : said.speed / 3.6,
           courseDeg: said.track,
-          mode: said.faa === 'autonomous' ? 'A' : said.faa === 'not valid' ? 'N' : String(said.faa),
+          ...(said.faa === null ? {} : { mode: GPS_MODES[said.faa] ?? String(said.faa) }),
         };
       case 'VTG':
         return { speedMps: said.speed === null ? null : said.speed / 3.6, courseDeg: said.track };
@@ -201,7 +214,7 @@ const NMEA_SIMPLE: Reader = {
   },
 };
 
-const SIGNALK_QUALITIES = ['no GPS', 'GNSS Fix'];
+const SIGNALK_QUALITIES = ['no GPS', 'GNSS Fix', 'DGNSS fix', '', '', '', 'Estimated (DR) mode', '', 'Simulator mode'];
 const DEG_PER_RAD = 180 / Math.PI;
 
 interface InView {
@@ -304,7 +317,7 @@ const EXTENDED: Reader = {
     if (name === 'GSA') {
       const { fix, ids, positionalDop, horizontalDop, verticalDop } = said as GSA;
       // It reads eleven of the twelve places.
-      const numbers = report.used > 11 ? {} : { usedNumbers: ids };
+      const numbers = line.split(',')[14] === '' ? { usedNumbers: ids } : {};
       return { fix, ...numbers, pdop: positionalDop, hdop: horizontalDop, vdop: verticalDop };
     }
     if (name === 'GSV') {

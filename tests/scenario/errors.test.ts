@@ -61,7 +61,7 @@ const CASES: readonly Case[] = [
   ['a duration as a list', `${LEAST}duration: [1]\n`, 'scenario.type', 'lap.yaml, line 4, column 11, duration'],
   ['a start in words', `${LEAST}start: tomorrow\n`, 'scenario.type', 'lap.yaml, line 4, column 8, start'],
   ['30 February', `${LEAST}start: 2023-02-30T00:00:00Z\n`, 'scenario.range', 'lap.yaml, line 4, column 8, start'],
-  ['errors left blank', `${LEAST}errors:\n`, 'scenario.unknown-word', 'lap.yaml, line 4, column 8, errors'],
+  ['errors left blank', `${LEAST}errors:\n`, 'scenario.type', 'lap.yaml, line 4, column 8, errors'],
   [
     'a go without speed',
     step('{ go: [63.4, 10.4] }'),
@@ -254,15 +254,15 @@ const CASES: readonly Case[] = [
     'lap.yaml, line 5, column 62, timeline.1.with.satellites.2',
   ],
   [
-    'a system not simulated',
-    `${LEAST}sky: { systems: [gps, glonass] }\n`,
+    'a system that there is not',
+    `${LEAST}sky: { systems: [gps, glonas] }\n`,
     'scenario.unknown-word',
     'lap.yaml, line 4, column 23, sky.systems.2',
   ],
   [
-    'a navigation file',
+    'a navigation file that is not there',
     `${LEAST}sky: { navigation: ./x.rnx }\n`,
-    'scenario.unsupported',
+    'scenario.missing',
     'lap.yaml, line 4, column 20, sky.navigation',
   ],
   [

@@ -7,10 +7,13 @@ import { SENTENCE_NAMES } from '../../src/emit/sentences/style.js';
 import { readModule } from '../../src/scenario/module.js';
 import { DEFAULT_BANNER } from '../../src/scenario/module-schema.js';
 import { resolveModule } from '../../src/scenario/shipped.js';
+import { signalsOf } from '../../src/sim/signal/signal-kind.js';
+import { FIX } from '../emit/sentences/helper.js';
 import { inMemory } from './helper.js';
 
 /** What a report holds beside its numbers. */
 const USUAL = {
+  ...FIX,
   fix: '3d',
   quality: 1,
   mode: 'A',
@@ -43,8 +46,15 @@ describe('a module profile', () => {
       epochMs: 1000,
       overflow: 'drop',
       banner: [DEFAULT_BANNER],
-      style: { version: '4.11', talker: 'GP', unknownDop: '99.99' },
-      receiver: { elevationMaskDeg: 5, channels: 32, antenna: 'patch', simulatorFlags: false },
+      style: { version: '4.11', talker: 'auto', unknownDop: '99.99' },
+      receiver: {
+        elevationMaskDeg: 5,
+        channels: 72,
+        systems: null,
+        bands: ['L1'],
+        antenna: 'patch',
+        simulatorFlags: false,
+      },
     });
     expect(profile.sentences.map(({ name }) => name)).toEqual(['RMC', 'GGA', 'GSA', 'GSV', 'VTG', 'GLL', 'ZDA']);
   });
@@ -187,7 +197,8 @@ describe('no sentence of an accepted profile exceeds 82 characters', () => {
       dop: fc.integer({ min: 1, max: 2 }),
     });
     const ids = Array.from({ length: 12 }, (_, index) => `G${index + 10}`);
-    const inView = ids.map((id) => ({ id, azimuthDeg: 359.4, elevationDeg: 89, cn0DbHz: 55 }));
+    const signals = signalsOf('gps', ['L1']).map((kind) => ({ kind, cn0DbHz: 55 }));
+    const inView = ids.map((id) => ({ id, azimuthDeg: 359.4, elevationDeg: 89, cn0DbHz: 55, signals }));
     const report = fc.record({
       latitudeDeg: fc.double({ min: -90, max: 90, noNaN: true }),
       longitudeDeg: fc.double({ min: -180, max: 180, noNaN: true }),
@@ -200,7 +211,7 @@ describe('no sentence of an accepted profile exceeds 82 characters', () => {
       vdop: fc.constantFrom(null, 1, 500),
       pdop: fc.constantFrom(1, 99.99, 500),
     });
-    const version = fc.constantFrom('2.3', '4.11');
+    const version = fc.constantFrom('2.1', '2.3', '3.01', '4.00', '4.10', '4.11');
     let accepted = 0;
     fc.assert(
       fc.property(decimals, version, report, (digits, edition, numbers) => {

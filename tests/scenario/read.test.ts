@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { LodestubError } from '../../src/base/error.js';
 import { FAULT_KINDS } from '../../src/faults/registry.js';
 import { loadScenarioFile } from '../../src/scenario/read.js';
+import { ALL_ERRORS, NO_ERRORS } from '../../src/sim/signal/error-switches.js';
 import { errorOf, inMemory, LEAST, read } from './helper.js';
 
 /** Rounding of a unit's factor: one part in 10^12 of the value. */
@@ -49,8 +50,8 @@ describe('a scenario', () => {
       start: { year: 2022, month: 2, day: 18, hour: 9, minute: 30, second: 0 },
       durationS: 1200,
       receiverStart: 'warm',
-      errors: 'none',
-      surroundings: 'open',
+      errors: NO_ERRORS,
+      surroundings: { kind: 'open' },
       sky: {
         systems: ['gps'],
         almanac: { path: 'folder/week2197.txt', text: 'an almanac' },
@@ -85,7 +86,13 @@ describe('a scenario', () => {
       'fault',
       FAULT_KINDS.find(({ name }) => name === 'bad-checksum'),
     );
-    expect(timeline[2]).toEqual({ place: 3, atS: 540, forS: null, kind: 'surroundings', surroundings: 'tunnel' });
+    expect(timeline[2]).toEqual({
+      place: 3,
+      atS: 540,
+      forS: null,
+      kind: 'surroundings',
+      surroundings: { kind: 'tunnel' },
+    });
   });
 
   it('has a default for everything but version and route', async () => {
@@ -95,9 +102,9 @@ describe('a scenario', () => {
       start: 'now',
       durationS: null,
       receiverStart: 'cold',
-      errors: 'realistic',
-      surroundings: 'open',
-      sky: { systems: ['gps'], almanac: null, shift: false, outOfService: [] },
+      errors: ALL_ERRORS,
+      surroundings: { kind: 'open' },
+      sky: { systems: ['gps'], almanac: null, navigation: null, shift: false, outOfService: [] },
       module: { name: 'single-band-9600' },
       timeline: [],
     });

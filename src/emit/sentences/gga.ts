@@ -1,11 +1,13 @@
-import { fixedOrBlank, two } from './fields.js';
 import type { ReportText } from './report-text.js';
 
-/** GGA: time, position, quality, satellites used, HDOP, altitude above mean sea level, geoid separation. */
-export function gga({ report, style, time, position, hdop }: ReportText): string[] {
-  const altitude = fixedOrBlank(report.altitudeMslM, style.altitudeDecimals);
-  const separation = fixedOrBlank(report.geoidSeparationM, style.altitudeDecimals);
+/** GGA: time, position, quality, satellites used, HDOP, altitude, geoid separation, differential corrections. */
+export function gga(text: ReportText): void {
+  const { report, style, time, position, used, hdop } = text;
   const unit = report.altitudeMslM === null ? '' : 'M';
-  const used = two(report.used.length);
-  return [`GGA,${time},${position},${report.quality},${used},${hdop},${altitude},${unit},${separation},${unit},,`];
+  text.sendFitting(style.altitudeDecimals, (decimals) => {
+    const altitude = text.metres(report.altitudeMslM, decimals);
+    const separation = text.metres(report.geoidSeparationM, decimals);
+    const heights = `${altitude},${unit},${separation},${unit}`;
+    return `GGA,${time},${position},${report.quality},${used},${hdop},${heights},${text.differential}`;
+  });
 }

@@ -1,6 +1,6 @@
 import type { ReportText } from './report-text.js';
 
 /** GLL: position, time, status, mode. */
-export function gll({ report, time, position }: ReportText): string[] {
-  return [`GLL,${position},${time},${report.status},${report.mode}`];
+export function gll(text: ReportText): void {
+  text.send(`GLL,${text.position},${text.time},${text.report.status}${text.mode}`);
 }

@@ -1,10 +1,20 @@
+import { fixed } from './fields.js';
 import type { ReportText } from './report-text.js';
 
-/** Navigational status of a receiver that does not provide one (versions from 4.1). */
-const NOT_PROVIDED = 'V';
+/** Decimals of the magnetic variation. */
+const VARIATION_DECIMALS = 1;
 
-/** RMC: time, status, position, speed in knots, course, date; magnetic variation is left blank. */
-export function rmc({ report, style, time, position, speedKn, courseDeg, date }: ReportText): string[] {
-  const navStatus = style.version === '2.3' ? '' : `,${NOT_PROVIDED}`;
-  return [`RMC,${time},${report.status},${position},${speedKn},${courseDeg},${date},,,${report.mode}${navStatus}`];
+/** RMC: time, status, position, speed in knots, course, date, magnetic variation, mode. */
+export function rmc(text: ReportText): void {
+  const { report, style, time, position, speedKn, courseDeg, date, mode, navStatus } = text;
+  const start = `RMC,${time},${report.status},${position},${speedKn},${courseDeg},${date},`;
+  const end = mode + navStatus;
+  const { variationDeg } = report;
+  if (variationDeg === null || !style.magneticVariation) {
+    text.send(`${start},${end}`);
+    return;
+  }
+  const side = variationDeg < 0 ? 'W' : 'E';
+  const sizeDeg = Math.abs(variationDeg);
+  text.sendFitting(VARIATION_DECIMALS, (decimals) => `${start}${fixed(sizeDeg, decimals)},${side}${end}`);
 }

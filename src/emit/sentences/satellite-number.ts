@@ -1,4 +1,35 @@
-/** A satellite's number in sentences: GPS keeps its own, two digits. */
-export function satelliteNumber(id: string): string {
-  return id.slice(1);
+import type { SentenceStyle } from './style.js';
+
+/** SBAS satellites are named PRN - 100, and numbered PRN - 87 from 33 on. */
+const SBAS_TO_33 = 13;
+/** First GLONASS number less one. */
+const GLONASS_TO_65 = 64;
+/** QZSS satellites are named PRN - 192. */
+const QZSS_TO_PRN = 192;
+
+/**
+ * A satellite's number in sentences, two digits or more.
+ * Source: NMEA 0183 4.11, satellite ids (from memory); the other beginnings are common practice.
+ * @param id as RINEX names it
+ */
+export function satelliteNumber(id: string, style: SentenceStyle): string {
+  const number = Number(id.slice(1)) + numberOffset(id.charAt(0), style);
+  return number < 10 ? `0${number}` : String(number);
+}
+
+function numberOffset(letter: string, style: SentenceStyle): number {
+  switch (letter) {
+    case 'R':
+      return style.glonassIds === 'local' ? 0 : GLONASS_TO_65;
+    case 'E':
+      return style.galileoIds === 'local' ? 0 : 300;
+    case 'C':
+      return style.beidouIds === 'local' ? 0 : 200;
+    case 'J':
+      return style.qzssIds === 'local' ? 0 : QZSS_TO_PRN;
+    case 'S':
+      return style.sbasIds === '33+' ? SBAS_TO_33 : 100;
+    default:
+      return 0;
+  }
 }

@@ -1,63 +1,94 @@
 import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { Ecef } from '../../base/frames.js';
+import type { LeapSeconds } from '../../base/leap-seconds.js';
 import type { RandomStreams } from '../../base/random.js';
-import type { GpsTime, Utc } from '../../base/time.js';
-import type { OrbitKnowledge, Report, SatelliteInView, SatelliteTruth, StartKind } from '../epoch.js';
+import { addSeconds, type GpsTime } from '../../base/time.js';
+import type {
+  Heading,
+  Observation,
+  OrbitKnowledge,
+  ReceiverClockTruth,
+  Report,
+  SatelliteInView,
+  SatelliteTruth,
+  StartKind,
+  Truth,
+} from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
-import type { SatelliteView } from '../sky/sky.js';
-import type { MessageListener } from './lnav-reader.js';
-import { type MeasurementError, RangeErrors } from './range-errors.js';
+import type { KlobucharCoefficients } from '../signal/atmosphere/klobuchar.js';
+import type { ErrorSwitches } from '../signal/error-switches.js';
+import { interSystemOffsetsM } from '../signal/inter-system.js';
+import { type CorrectionWay, RangeErrors } from '../signal/range-errors.js';
+import type { AntennaFrame, SatelliteView } from '../sky/sky.js';
+import type { SystemName } from '../sky/system.js';
+import { HeadingSensor } from './heading.js';
+import { Knowledge } from './knowledge.js';
+import type { MessageListener } from './message/plan.js';
+import { RawMeasurements } from './observations.js';
+import { type Fix, Positioning, type RangeSource } from './positioning.js';
 import { ReceiverClock } from './receiver-clock.js';
-import { composeReport, type ReportParts } from './report.js';
+import { composeReport } from './report.js';
 import type { ReceiverSettings } from './settings.js';
-import { type Measurement, type Solution, Solver } from './solver.js';
+import { type Reported, Smoothing } from './smoothing.js';
+import type { Solution } from './solver.js';
 import type { Aiding } from './thresholds.js';
-import { TrackedSatellite } from './tracked-satellite.js';
+import type { TrackedSatellite } from './tracked-satellite.js';
+import { type Arrival, Tracker } from './tracker.js';
 
 /** How a receiver is made. */
 export interface ReceiverOptions {
   readonly settings: ReceiverSettings;
   readonly start: StartKind;
-  /** False: every range error and the clock's bias are zero. */
-  readonly withErrors: boolean;
+  readonly errors: ErrorSwitches;
+  readonly klobuchar: KlobucharCoefficients;
+  readonly leapSeconds: LeapSeconds;
   readonly streams: RandomStreams;
   readonly intervalS: number;
 }
 
-/** The instant of an epoch, in the scales that are needed. */
+/** The instant of an epoch, with where the antenna truly is. */
 export interface Instant {
   /** Seconds since the scenario's start. */
   readonly tS: number;
   readonly gps: GpsTime;
-  readonly utc: Utc;
+  readonly truth: Truth;
+  readonly frame: AntennaFrame;
 }
 
-const NO_ERROR: MeasurementError = { errorM: 0, sigmaM: 1, rangeRateErrorMps: 0 };
+/** Differential corrections serve so long after the last message, s (common practice). */
+const OLDEST_CORRECTION_S = 60;
 
-/** A height from a solution with a worse vertical dilution is not remembered (common practice). */
-const GOOD_VDOP = 10;
+/** A solved time that differs by less from the true one is taken as it, s: noise of the solution. */
+const TIME_NOISE_S = 1e-5;
 
-/** A solution with a horizontal dilution above this is not reported (common practice). */
-const WORST_HDOP = 50;
+/** SBAS satellites are named by their PRN less this. */
+const SBAS_PRN = 100;
 
 /**
  * The module's receiver: finds signals, reads their messages, solves for position, velocity and time, and reports what
  * it can know by then and nothing else.
  */
 export class Receiver {
-  /** In the order of the sky's views. */
-  readonly #satellites: readonly TrackedSatellite[];
+  readonly #options: ReceiverOptions;
+  readonly #tracker: Tracker;
   readonly #clock: ReceiverClock;
-  readonly #solver = new Solver();
-  readonly #pool: Measurement[] = [];
-  #timeKnown = false;
-  #dateKnown = false;
-  /** Where the last solution was; null: no idea. */
-  #place: Ecef | null = null;
-  #heightM = 0;
-  #searchTurn = 0;
-  #nowS = 0;
-  #lastSolution: Solution | null = null;
+  readonly #knowledge: Knowledge;
+  readonly #positioning = new Positioning();
+  readonly #smoothing: Smoothing;
+  readonly #heading: HeadingSensor;
+  readonly #raw: RawMeasurements;
+  readonly #offsetsM: Readonly<Record<SystemName, number>>;
+  /** By the sky's views; made when a satellite first rises. */
+  readonly #errors: (RangeErrors | undefined)[] = [];
+  readonly #usable: Arrival[] = [];
+  readonly #usedBySystem = new Map<SystemName, number>();
+  readonly #plain: CorrectionWay;
+  readonly #corrected: CorrectionWay;
+  #corrections: { readonly atS: number; readonly station: number } | null = null;
+  #now: Instant | null = null;
+  #fix: Fix | null = null;
+  /** What the receiver believes GPS time to be, less what it is, s: not zero under a false sky. */
+  #timeOffsetS = 0;
   #isOn = true;
 
   /**
@@ -65,218 +96,290 @@ export class Receiver {
    * @param place where the antenna is at the start: what a warm or hot start remembers
    */
   constructor(
-    private readonly options: ReceiverOptions,
+    options: ReceiverOptions,
     views: readonly SatelliteView[],
+    start: GpsTime,
     place: { readonly ecef: Ecef; readonly heightM: number },
   ) {
-    const { streams, intervalS, withErrors } = options;
-    this.#satellites = views.map(({ satellite }) => {
-      const errors = withErrors ? new RangeErrors(satellite.id, streams, intervalS) : null;
-      const tracked = new TrackedSatellite(satellite, streams.stream(`search/${satellite.id}`), errors);
-      tracked.listener = this.#listener(tracked);
-      return tracked;
-    });
-    this.#clock = new ReceiverClock(withErrors ? streams.stream('receiver-clock') : null);
-    if (options.start !== 'cold') {
-      this.#place = place.ecef;
-      this.#heightM = place.heightM;
-      this.#timeKnown = true;
-      this.#dateKnown = true;
-    }
-    for (const satellite of this.#satellites) satellite.remember(options.start, 0);
+    const { settings, streams, intervalS, errors, leapSeconds } = options;
+    this.#options = options;
+    this.#tracker = new Tracker(settings, views, options, (satellite, view) => this.#listener(satellite, view));
+    this.#clock = new ReceiverClock(errors.receiverClock ? streams.stream('receiver-clock') : null);
+    this.#knowledge = new Knowledge(settings, leapSeconds);
+    this.#smoothing = new Smoothing(settings.smoothing);
+    this.#heading = new HeadingSensor(streams.stream('heading'), intervalS);
+    this.#raw = new RawMeasurements(streams, start);
+    this.#offsetsM = interSystemOffsetsM(streams, errors);
+    const twoBands = settings.bands.length > 1;
+    this.#plain = { differential: false, twoBands };
+    this.#corrected = { differential: true, twoBands };
+    if (options.start !== 'cold') this.#positioning.remember(place.ecef, place.heightM);
+    this.#knowledge.start(options.start, start);
+    for (const satellite of this.#tracker.satellites) satellite.remember(options.start, 0);
+    for (const { satellite } of views) this.#usedBySystem.set(satellite.system, 0);
   }
 
   /** Without power nothing is tracked and nothing reported. */
   powerOff(): void {
     this.#isOn = false;
-    this.#lastSolution = null;
-    for (const satellite of this.#satellites) satellite.restart('hot');
+    this.#fix = null;
+    this.#corrections = null;
+    this.#smoothing.reset();
+    this.#tracker.restart('hot');
   }
 
   /** Power-up in mid-run: a warm or hot start keeps what had been known, a cold one nothing. */
   powerOn(kind: StartKind): void {
     this.#isOn = true;
-    for (const satellite of this.#satellites) satellite.restart(kind);
+    this.#tracker.restart(kind);
+    this.#knowledge.restart(kind);
     if (kind !== 'cold') return;
-    this.#timeKnown = false;
-    this.#dateKnown = false;
-    this.#place = null;
-    this.#heightM = 0;
+    this.#positioning.forget();
+    this.#timeOffsetS = 0;
   }
 
   /** The last epoch's solution with its formal uncertainty; null without a fix. */
   get solution(): Solution | null {
-    return this.#lastSolution;
+    return this.#fix?.solution ?? null;
+  }
+
+  /** The receiver's own clock at the last epoch. */
+  get clock(): ReceiverClockTruth {
+    return { biasS: this.#clock.biasS, driftSps: this.#clock.driftSps };
   }
 
   /**
    * One navigation epoch.
-   * @param signals what arrives, a signal for each satellite above the horizon, in order of id
+   * @param signals what arrives, those of each satellite above the horizon together, in the order of the sky's views
    */
   step(now: Instant, signals: readonly ArrivingSignal[]): Report {
-    if (!this.#isOn) {
-      // The world's errors go on without the receiver.
-      for (const signal of signals) this.#of(signal).errors?.step();
-      return composeReport(this.#dead);
+    this.#now = now;
+    this.#clock.advance(now.tS);
+    this.#tracker.take(signals);
+    // The world's errors go on with or without the receiver.
+    for (const { view } of this.#tracker.arrivals) {
+      this.#errorsOf(view).step(view, this.#errorPlace(now), now.gps.towS, now.truth.speedMps);
     }
-    this.#nowS = now.tS;
-    this.#track(now, signals);
-    const used = this.#usable(now, signals);
-    this.#lastSolution = used.length >= 3 ? this.#solve(now, used) : null;
-    if (this.#lastSolution !== null) for (const signal of used) this.#of(signal).state = 'used';
-    const known = this.#timeKnown && this.#place !== null;
-    return composeReport({
-      settings: this.options.settings,
-      utc: this.#timeKnown ? now.utc : null,
-      dateKnown: this.#dateKnown,
-      solution: this.#lastSolution,
-      used: this.#lastSolution === null ? [] : used.map(({ id }) => id),
-      inView: this.#inView(now, signals, known),
-    });
+    if (!this.#isOn) return this.#dead();
+    this.#tracker.track(now.tS, now.gps, signals, this.#aidingOf);
+    this.#fix = this.#solve(now);
+    const place = this.#smoothing.update(this.solution, this.#options.intervalS);
+    return this.#report(now, place);
   }
 
   /** The satellites of the last epoch as they truly are, with the receiver's state for each. */
   truth({ tS }: Instant, signals: readonly ArrivingSignal[]): SatelliteTruth[] {
-    return signals.map((signal) => {
-      const { id, azimuthDeg, elevationDeg, cn0DbHz } = signal;
-      const satellite = this.#of(signal);
-      const seen = satellite.state === 'hidden' ? null : cn0DbHz;
+    return this.#tracker.arrivals.map((arrival) => {
+      const { satellite, view, from, count, locked } = arrival;
+      const isSeen = satellite.state !== 'hidden';
+      const bySignal: Record<string, { cn0DbHz: number | null }> = {};
+      for (let i = from; i < from + count; i++) {
+        const { kind, cn0DbHz } = signals[i] as ArrivingSignal;
+        bySignal[kind.name] = { cn0DbHz: isSeen && Number.isFinite(cn0DbHz) ? cn0DbHz : null };
+      }
+      const isTracked = this.#isOn && locked.length > 0 && isSeen;
       return {
-        id,
-        azimuthDeg,
-        elevationDeg,
+        id: satellite.id,
+        azimuthDeg: view.azimuthDeg,
+        elevationDeg: view.elevationDeg,
         state: satellite.state,
         orbit: satellite.orbit(tS),
-        signals: { L1: { cn0DbHz: seen } },
+        signals: bySignal,
+        range: isTracked ? this.#errorsOf(view).terms(locked, this.#wayOf(arrival)) : null,
       };
     });
   }
 
-  get #dead(): ReportParts {
-    return { settings: this.options.settings, utc: null, dateKnown: false, solution: null, used: [], inView: [] };
+  /** Raw measurements of every signal that is locked and synchronised. */
+  observations({ tS }: Instant): Observation[] {
+    if (!this.#isOn) return [];
+    const clock = this.clock;
+    const list: Observation[] = [];
+    for (const { satellite, view, measured } of this.#tracker.arrivals) {
+      if (satellite.state === 'hidden' || satellite.state === 'searching') continue;
+      for (const signal of measured) {
+        const lockedAtS = satellite.channelOf(signal.kind)?.lockedAtS ?? tS;
+        list.push(this.#raw.of(signal, tS, lockedAtS, clock, this.#errorsOf(view)));
+      }
+    }
+    return list;
   }
 
-  /** Search, lock and message of every satellite; those that have set are let go. */
-  #track(now: Instant, signals: readonly ArrivingSignal[]): void {
-    const { tS, gps } = now;
-    let at = 0;
-    let free = this.options.settings.channels;
-    for (let index = 0; index < this.#satellites.length; index++) {
-      const satellite = this.#satellites[index] as TrackedSatellite;
-      if (signals[at]?.view.index === index) at++;
-      else satellite.set();
-      if (satellite.channel.isBusy) free--;
-    }
-    // With fewer channels than satellites the search goes round, each time once a pass has been in vain.
-    const turn = this.#searchTurn++;
-    for (let k = 0; k < signals.length; k++) {
-      const signal = signals[(k + turn) % signals.length] as ArrivingSignal;
-      const satellite = this.#of(signal);
-      const { isBusy } = satellite.channel;
-      const maySearch = isBusy || free > 0;
-      if (!maySearch) satellite.channel.release();
-      else if (!isBusy) free--;
-      satellite.live(tS, gps, signal, this.#aiding(satellite.orbit(tS)), maySearch);
-    }
-  }
-
-  #aiding(orbit: OrbitKnowledge): Aiding {
-    if (!this.#timeKnown || this.#place === null || orbit === 'none') return 'none';
+  readonly #aidingOf = (orbit: OrbitKnowledge): Aiding => {
+    if (!this.#knowledge.timeKnown || this.#positioning.place === null || orbit === 'none') return 'none';
     return orbit === 'ephemeris' ? 'precise' : 'almanac';
-  }
+  };
 
   /** What the receiver learns from a satellite's message. */
-  #listener(satellite: TrackedSatellite): MessageListener {
+  #listener(tracked: TrackedSatellite, { satellite }: SatelliteView): MessageListener {
+    const now = () => this.#now as Instant;
     return {
-      timeOfWeek: () => {
-        this.#timeKnown = true;
+      timeOfWeek: () => this.#knowledge.learnTime(),
+      date: () => this.#knowledge.learnDate(satellite.system, now().gps),
+      ephemeris: () => tracked.learnEphemeris(now().tS),
+      leapSeconds: () => this.#knowledge.learnLeap(),
+      ionosphere: () => this.#knowledge.learnIonosphere(),
+      almanac: (id) => {
+        for (const other of this.#tracker.satellites) if (other.id === id) other.learnAlmanac();
       },
-      week: () => {
-        this.#dateKnown = true;
-      },
-      ephemeris: () => satellite.learnEphemeris(this.#nowS),
-      almanac: (number) => {
-        for (const other of this.#satellites) if (other.number === number) other.learnAlmanac();
+      corrections: () => {
+        this.#corrections = { atS: now().tS, station: satellite.number + SBAS_PRN };
       },
     };
   }
 
-  /** Synchronised, ephemeris known, healthy, above the mask (once the place is known, which elevation needs). */
-  #usable({ tS }: Instant, signals: readonly ArrivingSignal[]): ArrivingSignal[] {
-    if (!this.#timeKnown) return [];
-    const maskDeg = this.#place === null ? 0 : this.options.settings.elevationMaskDeg;
-    return signals.filter((signal) => {
-      const satellite = this.#of(signal);
-      return (
-        satellite.channel.isSynchronised(tS) &&
-        signal.view.satellite.healthy &&
-        signal.elevationDeg >= maskDeg &&
-        satellite.orbit(tS) === 'ephemeris'
-      );
+  #solve(now: Instant): Fix | null {
+    const { tS } = now;
+    const fix = this.#knowledge.timeKnown
+      ? this.#positioning.solve(tS, this.#chooseUsable(tS), this.#clock, (arrival) => this.#sourceOf(arrival))
+      : null;
+    for (const system of this.#usedBySystem.keys()) this.#usedBySystem.set(system, 0);
+    if (fix === null) return null;
+    for (const { satellite, view } of fix.used) {
+      satellite.state = 'used';
+      const { system } = view.satellite;
+      this.#usedBySystem.set(system, (this.#usedBySystem.get(system) as number) + 1);
+    }
+    const offsetS = this.#clock.biasS - fix.solution.clockBiasM / SPEED_OF_LIGHT_MPS;
+    this.#timeOffsetS = Math.abs(offsetS) < TIME_NOISE_S ? 0 : offsetS;
+    return fix;
+  }
+
+  /**
+   * Satellites that can be used: synchronised, ephemeris known, healthy, above the mask (once the place is known, which
+   * elevation needs). SBAS satellites send corrections and are not ranged to, which is what modules do as a rule.
+   */
+  #chooseUsable(tS: number): readonly Arrival[] {
+    const maskDeg = this.#positioning.place === null ? 0 : this.#options.settings.elevationMaskDeg;
+    const usable = this.#usable;
+    usable.length = 0;
+    for (const arrival of this.#tracker.arrivals) {
+      const { satellite, view, measured } = arrival;
+      if (measured.length === 0 || !view.isHealthy || view.elevationDeg < maskDeg) continue;
+      if (view.satellite.system === 'sbas' || satellite.orbit(tS) !== 'ephemeris') continue;
+      usable.push(arrival);
+    }
+    return usable;
+  }
+
+  #sourceOf(arrival: Arrival): RangeSource {
+    return { errors: this.#errorsOf(arrival.view), way: this.#wayOf(arrival) };
+  }
+
+  /** SBAS corrects GPS. */
+  #wayOf({ view }: Arrival): CorrectionWay {
+    return view.satellite.system === 'gps' && this.#correctionAgeS() !== null ? this.#corrected : this.#plain;
+  }
+
+  /** Age of the corrections that are used, s; null: none are. */
+  #correctionAgeS(): number | null {
+    if (this.#corrections === null || !this.#options.settings.sbasCorrections) return null;
+    const ageS = (this.#now as Instant).tS - this.#corrections.atS;
+    return ageS > OLDEST_CORRECTION_S ? null : ageS;
+  }
+
+  #report(now: Instant, place: Reported | null): Report {
+    const { settings } = this.#options;
+    const knowledge = this.#knowledge;
+    const gps = this.#timeOffsetS === 0 ? now.gps : addSeconds(now.gps, this.#timeOffsetS);
+    const fix = this.#fix;
+    const isKnown = knowledge.timeKnown && this.#positioning.place !== null;
+    return composeReport({
+      settings,
+      time: { utc: knowledge.utcOf(gps), minuteS: knowledge.minuteS(gps), dateKnown: knowledge.dateKnown },
+      place,
+      solution: fix?.solution ?? null,
+      used: fix === null ? [] : fix.used.map(({ satellite }) => satellite.id),
+      residualsM: fix?.residualsM ?? [],
+      suspect: fix?.suspect ?? null,
+      differential: this.#differential(),
+      usedBySystem: this.#usedBySystem,
+      heading: this.#headingAt(now, place),
+      inView: this.#inView(now.tS, isKnown),
     });
   }
 
-  #solve({ tS }: Instant, used: readonly ArrivingSignal[]): Solution | null {
-    const clockM = this.#clock.biasS(tS) * SPEED_OF_LIGHT_MPS;
-    const driftMps = this.#clock.driftSps * SPEED_OF_LIGHT_MPS;
-    while (this.#pool.length < used.length) {
-      const state = (used[0] as ArrivingSignal).view.state;
-      this.#pool.push({ state, pseudorangeM: 0, rangeRateMps: 0, sigmaM: 1 });
-    }
-    for (let i = 0; i < used.length; i++) {
-      const signal = used[i] as ArrivingSignal;
-      const { view } = signal;
-      const error = this.#of(signal).errors?.at(view, signal.cn0DbHz) ?? NO_ERROR;
-      const measurement = this.#pool[i] as Measurement;
-      measurement.state = view.state;
-      measurement.pseudorangeM = view.rangeM + clockM + error.errorM;
-      measurement.rangeRateMps = view.rangeRateMps + driftMps + error.rangeRateErrorMps;
-      measurement.sigmaM = error.sigmaM;
-    }
-    const held = used.length === 3 ? this.#heightM : null;
-    const solution =
-      held !== null && this.#place === null
-        ? this.#solver.solveFromNothing(this.#pool, used.length, held)
-        : this.#solver.solve(this.#pool, used.length, this.#expected(), held);
-    if (solution === null || solution.hdop > WORST_HDOP) return null;
-    this.#place = solution.position;
-    if (solution.vdop !== null && solution.vdop <= GOOD_VDOP) this.#heightM = solution.geodetic.heightM;
-    return solution;
+  #differential(): Report['differential'] {
+    const ageS = this.#correctionAgeS();
+    if (ageS === null || (this.#usedBySystem.get('gps') ?? 0) === 0) return null;
+    return { ageS, station: (this.#corrections as { station: number }).station };
   }
 
-  /** Where the antenna should be by now: the nearer, the sooner the solution settles. */
-  #expected(): Ecef | null {
-    const last = this.#lastSolution;
-    if (last === null || this.#place === null) return this.#place;
-    const { xMps, yMps, zMps } = last.velocity;
-    const { intervalS } = this.options;
-    return {
-      xM: this.#place.xM + xMps * intervalS,
-      yM: this.#place.yM + yMps * intervalS,
-      zM: this.#place.zM + zMps * intervalS,
-    };
+  /** A heading as the module has it; null: none now. */
+  #headingAt({ tS, truth }: Instant, place: Reported | null): Heading | null {
+    const { heading, courseMinSpeedMps } = this.#options.settings;
+    if (heading === 'none') return null;
+    if (place !== null && heading === 'two-antennas' && this.#fix !== null) {
+      return this.#heading.fromTwoAntennas(tS, truth.courseDeg, !this.#options.errors.noise);
+    }
+    if (place !== null && heading === 'course') {
+      const { eastMps, northMps } = place;
+      if (Math.hypot(eastMps, northMps) >= courseMinSpeedMps) {
+        return this.#heading.from(tS, (Math.atan2(eastMps, northMps) * 180) / Math.PI);
+      }
+    }
+    this.#heading.forget();
+    return null;
+  }
+
+  #dead(): Report {
+    const time = { utc: null, minuteS: 60, dateKnown: false } as const;
+    for (const system of this.#usedBySystem.keys()) this.#usedBySystem.set(system, 0);
+    return composeReport({
+      settings: this.#options.settings,
+      time,
+      place: null,
+      solution: null,
+      used: [],
+      residualsM: [],
+      suspect: null,
+      differential: null,
+      usedBySystem: this.#usedBySystem,
+      heading: null,
+      inView: [],
+    });
   }
 
   /** Satellites that the receiver tracks, or predicts above the horizon; direction only where the orbit is known. */
-  #inView({ tS }: Instant, signals: readonly ArrivingSignal[], canPredict: boolean): SatelliteInView[] {
+  #inView(tS: number, canPredict: boolean): SatelliteInView[] {
     const list: SatelliteInView[] = [];
-    for (const signal of signals) {
-      const { id, azimuthDeg, elevationDeg, cn0DbHz } = signal;
-      const satellite = this.#of(signal);
+    for (const { satellite, view, locked } of this.#tracker.arrivals) {
       const isTracked = satellite.state === 'tracking' || satellite.state === 'used';
       const isPredicted = canPredict && satellite.orbit(tS) !== 'none';
       if (!isTracked && !isPredicted) continue;
+      const signals = [];
+      if (isTracked) for (const { kind, cn0DbHz } of locked) signals.push({ kind, cn0DbHz });
       list.push({
-        id,
-        azimuthDeg: isPredicted ? azimuthDeg : null,
-        elevationDeg: isPredicted ? elevationDeg : null,
-        cn0DbHz: isTracked ? cn0DbHz : null,
+        id: satellite.id,
+        azimuthDeg: isPredicted ? view.azimuthDeg : null,
+        elevationDeg: isPredicted ? view.elevationDeg : null,
+        cn0DbHz: signals[0]?.cn0DbHz ?? null,
+        signals,
       });
     }
     return list;
   }
 
-  #of({ view }: ArrivingSignal): TrackedSatellite {
-    return this.#satellites[view.index] as TrackedSatellite;
+  #errorsOf(view: SatelliteView): RangeErrors {
+    const known = this.#errors[view.index];
+    if (known !== undefined) return known;
+    const { streams, intervalS, errors: switches, klobuchar } = this.#options;
+    const { satellite } = view;
+    const interSystemM = this.#offsetsM[satellite.system];
+    const { kinds } = this.#tracker.satellites[view.index] as TrackedSatellite;
+    const world = { streams, intervalS, switches, klobuchar, interSystemM };
+    const made = new RangeErrors(satellite, kinds, world);
+    this.#errors[view.index] = made;
+    return made;
   }
+
+  #errorPlace({ truth, frame }: Instant): { latitudeRad: number; longitudeRad: number; heightM: number } {
+    const place = this.#placeOfErrors;
+    place.latitudeRad = frame.latitudeRad;
+    place.longitudeRad = frame.longitudeRad;
+    place.heightM = truth.heightEllipsoidM;
+    return place;
+  }
+
+  readonly #placeOfErrors = { latitudeRad: 0, longitudeRad: 0, heightM: 0 };
 }

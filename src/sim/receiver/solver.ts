@@ -1,34 +1,49 @@
 import { EARTH_MEAN_RADIUS_M, RAD_PER_DEG } from '../../base/constants.js';
 import { type Ecef, ecefFromGeodetic, type Geodetic, geodeticFromEcef } from '../../base/frames.js';
-import type { OrbitState } from '../sky/orbit.js';
-import { factor, inverseDiagonal, substitute } from './cholesky.js';
+import type { Measurement } from './measurement.js';
+import { NormalEquations } from './normal-equations.js';
 
-/** One satellite's measurements, as the solution uses them. */
-export interface Measurement {
-  /** Where the satellite was, by the receiver's own knowledge, in the frame of the reception. */
-  state: OrbitState;
-  pseudorangeM: number;
-  rangeRateMps: number;
-  /** Standard deviation of the pseudorange, m. */
-  sigmaM: number;
+/** Covariance of a position in east, north, up, m2; null in those of the height with a held height. */
+export interface EnuCovariance {
+  readonly eastM2: number;
+  readonly northM2: number;
+  readonly eastNorthM2: number;
+  readonly upM2: number | null;
+  readonly eastUpM2: number | null;
+  readonly northUpM2: number | null;
 }
 
 /** Position, velocity and dilution of precision. */
 export interface Solution {
   readonly position: Ecef;
   readonly geodetic: Geodetic;
+  /** Of the first column. */
   readonly clockBiasM: number;
+  /** The receiver's clock against each system's, by column. */
+  readonly clockBiasesM: readonly number[];
   readonly eastMps: number;
   readonly northMps: number;
+  /** Zero with a held height. */
   readonly upMps: number;
   /** The same velocity in ECEF. */
   readonly velocity: { readonly xMps: number; readonly yMps: number; readonly zMps: number };
+  /** Of the receiver's clock: one for all systems, which share its oscillator. */
+  readonly clockDriftMps: number;
+  /** Unweighted, with a clock column a system. */
   readonly hdop: number;
   /** Null with a held height. */
   readonly vdop: number | null;
   readonly pdop: number | null;
-  /** Formal standard deviations from the weights, m; `upM` null with a held height. */
+  /** From the weights. */
+  readonly covariance: EnuCovariance;
+  /** Roots of the covariance's diagonal, m; `upM` null with a held height. */
   readonly sigma: { readonly eastM: number; readonly northM: number; readonly upM: number | null };
+  /** Root mean square of the standard deviations of the ranges that went in, m. */
+  readonly rangeRmsM: number;
+  /** Measurements less unknowns. */
+  readonly redundancy: number;
+  /** Sum of squared residuals, each over its standard deviation: chi-square with {@link redundancy} degrees. */
+  readonly chiSquare: number;
 }
 
 /**
@@ -37,212 +52,282 @@ export interface Solution {
  */
 const LAST_STEP_M = 0.5;
 const MOST_PASSES = 12;
-/** More measurements than any constellation has satellites in view. */
-const CAPACITY = 64;
+/** Of measurements, to begin with. */
+const CAPACITY = 128;
 
 /**
- * Weighted least squares for position and clock from pseudoranges, then velocity and drift from range rates, with the
- * rows in east, north, up at the place itself. DOP: unweighted, from the inverse of H'H.
+ * Weighted least squares for position and a clock a system from pseudoranges, then velocity and drift from range rates,
+ * with the rows in east, north, up at the place itself. DOP: unweighted, from the inverse of H'H.
  * Source: P. Misra, P. Enge, Global Positioning System: Signals, Measurements, and Performance, chapter 6.
  */
 export class Solver {
-  readonly #rows = new Float64Array(CAPACITY * 3);
-  readonly #normal = new Float64Array(16);
-  readonly #right = new Float64Array(4);
-  readonly #diagonal = new Float64Array(4);
-  readonly #weights = new Float64Array(CAPACITY);
-  readonly #ranges = new Float64Array(CAPACITY);
-  readonly #observed = new Float64Array(CAPACITY);
+  readonly #ranges = new NormalEquations();
+  readonly #others = new NormalEquations();
+  #capacity = 0;
+  /** For position, for velocity and for DOP: the same slopes. */
+  #rows = { slopes: new Float64Array(0), clocks: new Uint8Array(0), weights: new Float64Array(0) };
+  #rateRows = this.#rows;
+  #unitRows = this.#rows;
+  #distances = new Float64Array(0);
+  #observed = new Float64Array(0);
+  #residuals = new Float64Array(0);
 
   /**
    * @param all measurements, of which the first `count` are used
-   * @param guess where to start from; null: nothing known, from below the satellites
+   * @param columns clocks: the measurements' columns are 0 to `columns` - 1, and each is there
+   * @param guess where to start from; where that leads nowhere, and with null, from below the satellites
    * @param heldHeightM ellipsoidal height of a 2D solution, m; null: solve for it
-   * @returns null where the geometry gives no solution
+   * @returns null where there are fewer measurements than unknowns or the geometry gives no solution
    */
-  solve(all: readonly Measurement[], count: number, guess: Ecef | null, heldHeightM: number | null): Solution | null {
-    const held = heldHeightM !== null;
-    const n = held ? 3 : 4;
-    let geodetic = geodeticFromEcef(guess ?? below(all, count));
-    if (held) geodetic = { ...geodetic, heightM: heldHeightM };
-    let position = held || guess === null ? ecefFromGeodetic(geodetic) : guess;
-    for (let i = 0; i < count; i++) this.#weights[i] = 1 / (all[i] as Measurement).sigmaM ** 2;
-    for (let pass = 0; pass < MOST_PASSES; pass++) {
-      const axes = localAxes(geodetic);
-      this.#linearise(all, count, position, axes);
-      for (let i = 0; i < count; i++) {
-        this.#observed[i] = (all[i] as Measurement).pseudorangeM - (this.#ranges[i] as number);
-      }
-      this.#accumulate(count, n);
-      if (!factor(this.#normal, n)) return null;
-      this.#project(count, n);
-      substitute(this.#normal, this.#right, n);
-      const east = this.#right[0] as number;
-      const north = this.#right[1] as number;
-      const up = held ? 0 : (this.#right[2] as number);
-      const clockBiasM = this.#right[n - 1] as number;
-      position = move(position, axes, east, north, up);
-      geodetic = geodeticFromEcef(position);
-      if (held) {
-        geodetic = { ...geodetic, heightM: heldHeightM };
-        position = ecefFromGeodetic(geodetic);
-      }
-      if (east * east + north * north + up * up < LAST_STEP_M ** 2) {
-        return this.#finish(all, count, n, { position, geodetic, clockBiasM }, axes);
-      }
-    }
-    return null;
+  solve(
+    all: readonly Measurement[],
+    count: number,
+    columns: number,
+    guess: Ecef | null,
+    heldHeightM: number | null,
+  ): Solution | null {
+    if (columns < 1 || count < columns + (heldHeightM === null ? 3 : 2)) return null;
+    this.#take(all, count);
+    const found = guess === null ? null : this.#from(guess, all, count, columns, heldHeightM);
+    return found ?? this.#from(below(all, count), all, count, columns, heldHeightM);
   }
 
   /**
-   * Three satellites, a held height, and no idea of the place: two places fit the ranges. The range rates tell them
-   * apart: at the wrong one they mean a speed of kilometres a second.
+   * No redundancy, a held height, and no idea of the place: two places fit the ranges. The range rates tell them apart:
+   * at the wrong one they mean a speed of kilometres a second.
    * @returns the slower of the solutions found from several sides of the Earth; null where there is none
    */
-  solveFromNothing(all: readonly Measurement[], count: number, heldHeightM: number): Solution | null {
+  solveFromNothing(
+    all: readonly Measurement[],
+    count: number,
+    columns: number,
+    heldHeightM: number,
+  ): Solution | null {
     let best: Solution | null = null;
     for (const guess of [null, ...SIDES]) {
-      const found = this.solve(all, count, guess, heldHeightM);
+      const found = this.solve(all, count, columns, guess, heldHeightM);
       if (found === null) continue;
       const speed = Math.hypot(found.eastMps, found.northMps);
       if (best === null || speed < Math.hypot(best.eastMps, best.northMps)) best = found;
     }
-    return best;
+    // Residuals are those of the last solution.
+    return best && this.solve(all, count, columns, best.position, heldHeightM);
   }
 
-  /** Velocity and dilution of precision, with the rows and the factor of the last pass. */
+  /** Residual of measurement `i` after the last solution, observed less computed, m. */
+  residualM(i: number): number {
+    return this.#residuals[i] as number;
+  }
+
+  /** Residuals of the first `count` measurements after the last solution, m. */
+  residualsM(count: number): number[] {
+    const list: number[] = [];
+    for (let i = 0; i < count; i++) list.push(this.#residuals[i] as number);
+    return list;
+  }
+
+  /**
+   * Variance of the residual of measurement `i` of the last solution, in units of the measurement's own: from 0, where
+   * no other measurement tells anything of it, to 1.
+   */
+  redundancyOf(i: number): number {
+    return 1 - (this.#rows.weights[i] as number) * this.#ranges.varianceOf(this.#rows, i);
+  }
+
+  /**
+   * Compares a measurement that the last solution did not have with it.
+   * @param count measurements of the last solution
+   * @param column its clock's, one of the last solution's
+   * @returns observed less computed, m, and the standard deviation of that
+   */
+  compare(
+    solution: Solution,
+    count: number,
+    measurement: Measurement,
+    column: number,
+  ): { readonly errorM: number; readonly deviationM: number } {
+    this.#reserve(count + 1);
+    const { slopes, clocks } = this.#rows;
+    clocks[count] = column;
+    linearise(slopes, this.#distances, measurement, count, solution.position, localAxes(solution.geodetic));
+    const { pseudorangeM, sigmaM } = measurement;
+    const variance = this.#ranges.varianceOf(this.#rows, count);
+    return {
+      errorM: pseudorangeM - (this.#distances[count] as number) - (solution.clockBiasesM[column] as number),
+      deviationM: Math.sqrt(sigmaM * sigmaM + variance),
+    };
+  }
+
+  #from(
+    guess: Ecef,
+    all: readonly Measurement[],
+    count: number,
+    columns: number,
+    heldHeightM: number | null,
+  ): Solution | null {
+    const held = heldHeightM !== null;
+    const distances = this.#distances;
+    const observed = this.#observed;
+    const { place } = this.#ranges;
+    let position = guess;
+    let geodetic = geodeticFromEcef(guess);
+    if (held) {
+      geodetic = atHeight(geodetic, heldHeightM);
+      position = ecefFromGeodetic(geodetic);
+    }
+    for (let pass = 0; pass < MOST_PASSES; pass++) {
+      const axes = localAxes(geodetic);
+      for (let i = 0; i < count; i++) {
+        const measurement = all[i] as Measurement;
+        linearise(this.#rows.slopes, distances, measurement, i, position, axes);
+        observed[i] = measurement.pseudorangeM - (distances[i] as number);
+      }
+      if (!this.#ranges.reduce(this.#rows, count, columns, held)) return null;
+      this.#ranges.solve(this.#rows, observed, count);
+      const east = place[0] as number;
+      const north = place[1] as number;
+      const up = place[2] as number;
+      position = move(position, axes, east, north, up);
+      geodetic = geodeticFromEcef(position);
+      if (held) {
+        geodetic = atHeight(geodetic, heldHeightM);
+        position = ecefFromGeodetic(geodetic);
+      }
+      const step2 = east * east + north * north + up * up;
+      if (step2 < LAST_STEP_M * LAST_STEP_M) return this.#finish(all, count, columns, held, position, geodetic, axes);
+      if (!(step2 < Infinity)) return null;
+    }
+    return null;
+  }
+
+  /** Residuals, covariance, velocity and dilution of precision, with the rows and the factor of the last pass. */
   #finish(
     all: readonly Measurement[],
     count: number,
-    n: number,
-    place: Pick<Solution, 'position' | 'geodetic' | 'clockBiasM'>,
+    columns: number,
+    held: boolean,
+    position: Ecef,
+    geodetic: Geodetic,
     axes: Axes,
   ): Solution | null {
-    const { position } = place;
-    for (let i = 0; i < count; i++) {
-      const { state, rangeRateMps } = all[i] as Measurement;
-      const dot =
-        (state.xM - position.xM) * state.vxMps +
-        (state.yM - position.yM) * state.vyMps +
-        (state.zM - position.zM) * state.vzMps;
-      this.#observed[i] = rangeRateMps - dot / (this.#ranges[i] as number);
-    }
-    this.#project(count, n);
-    substitute(this.#normal, this.#right, n);
-    const eastMps = this.#right[0] as number;
-    const northMps = this.#right[1] as number;
-    const upMps = n === 3 ? 0 : (this.#right[2] as number);
-    const sigma = this.#deviations(n);
+    const others = this.#others;
+    const chiSquare = this.#settle(count);
+    this.#ranges.invert();
+    const q = this.#ranges.inverse;
+    const covariance = {
+      eastM2: q[0] as number,
+      northM2: q[4] as number,
+      eastNorthM2: q[1] as number,
+      upM2: held ? null : (q[8] as number),
+      eastUpM2: held ? null : (q[2] as number),
+      northUpM2: held ? null : (q[5] as number),
+    };
+    const clockBiasesM: number[] = [];
+    for (let c = 0; c < columns; c++) clockBiasesM.push(this.#ranges.clocks[c] as number);
 
-    this.#weights.fill(1, 0, count);
-    this.#accumulate(count, n);
-    if (!factor(this.#normal, n)) return null;
-    const { eastM, northM, upM } = this.#deviations(n);
-    const horizontal = eastM * eastM + northM * northM;
+    this.#observeRates(all, count, position);
+    if (!others.reduce(this.#rateRows, count, 1, held)) return null;
+    others.solve(this.#rateRows, this.#observed, count);
+    const eastMps = others.place[0] as number;
+    const northMps = others.place[1] as number;
+    const upMps = others.place[2] as number;
+    const clockDriftMps = others.clocks[0] as number;
+
+    if (!others.reduce(this.#unitRows, count, columns, held)) return null;
+    others.invert();
+    const horizontal = (others.inverse[0] as number) + (others.inverse[4] as number);
+    const vertical = others.inverse[8] as number;
+    // What is not a number, or too large for one, shows here: in everything else it has to go through one of these.
+    const all0 = 0 * (chiSquare + eastMps + northMps + upMps + clockDriftMps + horizontal + vertical);
+    if (all0 !== 0 || !Number.isFinite(position.xM + position.yM + position.zM)) return null;
     const { xM: xMps, yM: yMps, zM: zMps } = move(ORIGIN, axes, eastMps, northMps, upMps);
     return {
       position,
-      geodetic: place.geodetic,
-      clockBiasM: place.clockBiasM,
+      geodetic,
+      clockBiasM: clockBiasesM[0] as number,
+      clockBiasesM,
       eastMps,
       northMps,
       upMps,
       velocity: { xMps, yMps, zMps },
+      clockDriftMps,
       hdop: Math.sqrt(horizontal),
-      vdop: upM,
-      pdop: upM === null ? null : Math.sqrt(horizontal + upM * upM),
-      sigma,
+      vdop: held ? null : Math.sqrt(vertical),
+      pdop: held ? null : Math.sqrt(horizontal + vertical),
+      covariance,
+      sigma: {
+        eastM: Math.sqrt(covariance.eastM2),
+        northM: Math.sqrt(covariance.northM2),
+        upM: covariance.upM2 === null ? null : Math.sqrt(covariance.upM2),
+      },
+      rangeRmsM: this.#rangeRms(count),
+      redundancy: count - columns - (held ? 2 : 3),
+      chiSquare,
     };
   }
 
-  /** Square roots of the inverse's diagonal, from the factor. */
-  #deviations(n: number): Solution['sigma'] {
-    inverseDiagonal(this.#normal, n, this.#diagonal);
-    return {
-      eastM: Math.sqrt(this.#diagonal[0] as number),
-      northM: Math.sqrt(this.#diagonal[1] as number),
-      upM: n === 3 ? null : Math.sqrt(this.#diagonal[2] as number),
+  /** Residuals at the solution, from what was observed a step before; their weighted sum of squares. */
+  #settle(count: number): number {
+    const { slopes, clocks, weights } = this.#rows;
+    const { place, clocks: biases } = this.#ranges;
+    const east = place[0] as number;
+    const north = place[1] as number;
+    const up = place[2] as number;
+    let sum = 0;
+    for (let i = 0, at = 0; i < count; i++, at += 3) {
+      const moved =
+        (slopes[at] as number) * east + (slopes[at + 1] as number) * north + (slopes[at + 2] as number) * up;
+      const residual = (this.#observed[i] as number) - moved - (biases[clocks[i] as number] as number);
+      this.#residuals[i] = residual;
+      sum += (weights[i] as number) * residual * residual;
+    }
+    return sum;
+  }
+
+  /** Range rates less the satellites' part. */
+  #observeRates(all: readonly Measurement[], count: number, { xM, yM, zM }: Ecef): void {
+    for (let i = 0; i < count; i++) {
+      const { state, rangeRateMps } = all[i] as Measurement;
+      const dot = (state.xM - xM) * state.vxMps + (state.yM - yM) * state.vyMps + (state.zM - zM) * state.vzMps;
+      this.#observed[i] = rangeRateMps - dot / (this.#distances[i] as number);
+    }
+  }
+
+  #rangeRms(count: number): number {
+    let sum = 0;
+    for (let i = 0; i < count; i++) sum += 1 / (this.#rows.weights[i] as number);
+    return Math.sqrt(sum / count);
+  }
+
+  /** Weights and columns. */
+  #take(all: readonly Measurement[], count: number): void {
+    this.#reserve(count);
+    const { weights, clocks } = this.#rows;
+    for (let i = 0; i < count; i++) {
+      const { sigmaM, column } = all[i] as Measurement;
+      weights[i] = 1 / (sigmaM * sigmaM);
+      clocks[i] = column;
+    }
+  }
+
+  /** Room for so many measurements; what is there stays. */
+  #reserve(count: number): void {
+    if (count <= this.#capacity) return;
+    const size = Math.max(CAPACITY, 2 * count);
+    const grown = (from: Float64Array, length: number) => {
+      const larger = new Float64Array(length);
+      larger.set(from);
+      return larger;
     };
-  }
-
-  /** Rows -(unit vector), east, north, up (the clock's column is 1 throughout), and computed ranges at a position. */
-  #linearise(all: readonly Measurement[], count: number, position: Ecef, axes: Axes): void {
-    const { sinLat, cosLat, sinLon, cosLon } = axes;
-    for (let i = 0; i < count; i++) {
-      const { state } = all[i] as Measurement;
-      const dx = state.xM - position.xM;
-      const dy = state.yM - position.yM;
-      const dz = state.zM - position.zM;
-      const rangeM = Math.sqrt(dx * dx + dy * dy + dz * dz);
-      const along = cosLon * dx + sinLon * dy;
-      this.#rows[i * 3] = (sinLon * dx - cosLon * dy) / rangeM;
-      this.#rows[i * 3 + 1] = (sinLat * along - cosLat * dz) / rangeM;
-      this.#rows[i * 3 + 2] = -(cosLat * along + sinLat * dz) / rangeM;
-      this.#ranges[i] = rangeM;
-    }
-  }
-
-  /** The normal matrix H'WH, lower triangle: columns east, north, up, clock, or without up (n = 3). */
-  #accumulate(count: number, n: number): void {
-    let ee = 0;
-    let ne = 0;
-    let nn = 0;
-    let ue = 0;
-    let un = 0;
-    let uu = 0;
-    let ce = 0;
-    let cn = 0;
-    let cu = 0;
-    let cc = 0;
-    for (let i = 0; i < count; i++) {
-      const w = this.#weights[i] as number;
-      const e = this.#rows[i * 3] as number;
-      const north = this.#rows[i * 3 + 1] as number;
-      const u = this.#rows[i * 3 + 2] as number;
-      ee += w * e * e;
-      ne += w * north * e;
-      nn += w * north * north;
-      ue += w * u * e;
-      un += w * u * north;
-      uu += w * u * u;
-      ce += w * e;
-      cn += w * north;
-      cu += w * u;
-      cc += w;
-    }
-    const a = this.#normal;
-    a[0] = ee;
-    a[n] = ne;
-    a[n + 1] = nn;
-    if (n === 4) {
-      a[8] = ue;
-      a[9] = un;
-      a[10] = uu;
-      a[14] = cu;
-    }
-    const last = n * (n - 1);
-    a[last] = ce;
-    a[last + 1] = cn;
-    a[last + n - 1] = cc;
-  }
-
-  /** The right-hand side H'Wy. */
-  #project(count: number, n: number): void {
-    let east = 0;
-    let north = 0;
-    let up = 0;
-    let clock = 0;
-    for (let i = 0; i < count; i++) {
-      const weighted = (this.#weights[i] as number) * (this.#observed[i] as number);
-      east += weighted * (this.#rows[i * 3] as number);
-      north += weighted * (this.#rows[i * 3 + 1] as number);
-      up += weighted * (this.#rows[i * 3 + 2] as number);
-      clock += weighted;
-    }
-    this.#right[0] = east;
-    this.#right[1] = north;
-    this.#right[2] = n === 3 ? clock : up;
-    this.#right[3] = clock;
+    this.#capacity = size;
+    const clocks = new Uint8Array(size);
+    clocks.set(this.#rows.clocks);
+    this.#rows = { slopes: grown(this.#rows.slopes, 3 * size), clocks, weights: grown(this.#rows.weights, size) };
+    this.#rateRows = { ...this.#rows, clocks: new Uint8Array(size) };
+    this.#unitRows = { ...this.#rows, weights: new Float64Array(size).fill(1) };
+    this.#distances = grown(this.#distances, size);
+    this.#observed = grown(this.#observed, size);
+    this.#residuals = grown(this.#residuals, size);
   }
 }
 
@@ -265,10 +350,36 @@ const SIDES: readonly Ecef[] = [1, -1].flatMap((sign) => {
 
 const ORIGIN: Ecef = { xM: 0, yM: 0, zM: 0 };
 
+/** Row `i`: -(unit vector) in east, north, up, and the distance of the satellite. */
+function linearise(
+  slopes: Float64Array,
+  distances: Float64Array,
+  { state }: Measurement,
+  i: number,
+  position: Ecef,
+  axes: Axes,
+): void {
+  const { sinLat, cosLat, sinLon, cosLon } = axes;
+  const dx = state.xM - position.xM;
+  const dy = state.yM - position.yM;
+  const dz = state.zM - position.zM;
+  const distanceM = Math.sqrt(dx * dx + dy * dy + dz * dz);
+  const per = 1 / distanceM;
+  const along = cosLon * dx + sinLon * dy;
+  slopes[3 * i] = (sinLon * dx - cosLon * dy) * per;
+  slopes[3 * i + 1] = (sinLat * along - cosLat * dz) * per;
+  slopes[3 * i + 2] = -(cosLat * along + sinLat * dz) * per;
+  distances[i] = distanceM;
+}
+
 function localAxes({ latitudeDeg, longitudeDeg }: Geodetic): Axes {
   const latRad = latitudeDeg * RAD_PER_DEG;
   const lonRad = longitudeDeg * RAD_PER_DEG;
   return { sinLat: Math.sin(latRad), cosLat: Math.cos(latRad), sinLon: Math.sin(lonRad), cosLon: Math.cos(lonRad) };
+}
+
+function atHeight({ latitudeDeg, longitudeDeg }: Geodetic, heightM: number): Geodetic {
+  return { latitudeDeg, longitudeDeg, heightM };
 }
 
 function move(from: Ecef, { sinLat, cosLat, sinLon, cosLon }: Axes, east: number, north: number, up: number): Ecef {
@@ -283,11 +394,14 @@ function move(from: Ecef, { sinLat, cosLat, sinLon, cosLon }: Axes, east: number
 /** A first guess from nothing: the Earth's surface below the satellites' mean direction. */
 function below(all: readonly Measurement[], count: number): Ecef {
   let [x, y, z] = [0, 0, 0];
-  for (const { state } of all.slice(0, count)) {
+  for (let i = 0; i < count; i++) {
+    const { state } = all[i] as Measurement;
     x += state.xM;
     y += state.yM;
     z += state.zM;
   }
-  const scale = EARTH_MEAN_RADIUS_M / Math.hypot(x, y, z);
+  const distance = Math.hypot(x, y, z);
+  if (distance === 0) return { xM: EARTH_MEAN_RADIUS_M, yM: 0, zM: 0 };
+  const scale = EARTH_MEAN_RADIUS_M / distance;
   return { xM: x * scale, yM: y * scale, zM: z * scale };
 }

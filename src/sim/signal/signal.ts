@@ -1,80 +1,169 @@
 import { GaussMarkov, type RandomStreams } from '../../base/random.js';
-import type { AntennaKind } from '../receiver/settings.js';
+import type { Satellite } from '../sky/orbit.js';
 import type { SatelliteView } from '../sky/sky.js';
+import type { AntennaKind } from './antenna.js';
 import type { ArrivingSignal } from './arriving-signal.js';
 import { LinkBudget } from './link-budget.js';
+import { obstructionOf } from './obstruction/index.js';
+import { type AntennaMotion, correlationS, type Obstruction, type Passage } from './obstruction/obstruction.js';
+import { type Band, type SignalKind, signalsOf } from './signal-kind.js';
+import type { Surroundings } from './surroundings.js';
 
-/** What stands around the antenna. */
-export type Surroundings = 'open' | 'tunnel';
+/** The antenna's surroundings and motion at an epoch. */
+export interface AntennaState extends AntennaMotion {
+  readonly surroundings: Surroundings;
+}
 
-/** Time in which slow fading (ground reflections, scintillation of the pattern) forgets itself, s: common practice. */
-const FADING_CORRELATION_S = 60;
+/**
+ * Slow fading (ground reflections, scintillation of the pattern): time in which it forgets itself at rest, s, and way
+ * after which it is another, m (common practice).
+ */
+const FADING = { restS: 60, wayM: 10 };
+
+/** What the signals of one satellite have of their fading in common, and each by itself: shares of the variance. */
+const COMMON = Math.sqrt(0.8);
+const OWN = Math.sqrt(0.2);
 
 /** Signals arriving from every satellite above the horizon. */
 export class Signals {
-  readonly #budget: LinkBudget;
-  /** By the satellite's place in the sky. */
-  readonly #fading: (GaussMarkov | undefined)[] = [];
-  readonly #pool: MutableSignal[] = [];
+  readonly #sources: readonly Source[];
+  readonly #streams: RandomStreams;
+  readonly #obstructions = new Map<Surroundings, Obstruction>();
+  readonly #passage: Passage = { lossDb: 0, multipathScale: 1, detourM: 0 };
+  #surroundings: Surroundings | null = null;
+  #obstruction!: Obstruction;
 
+  /**
+   * @param satellites in the order of the views
+   * @param bands those that the receiver takes in
+   */
   constructor(
+    satellites: readonly Satellite[],
     antenna: AntennaKind,
-    private readonly streams: RandomStreams,
-    private readonly intervalS: number,
+    bands: readonly Band[],
+    streams: RandomStreams,
+    intervalS: number,
   ) {
-    this.#budget = new LinkBudget(antenna);
+    this.#streams = streams;
+    const budgets = new Map<string, LinkBudget>();
+    const budgetOf = (kind: SignalKind, { orbitClass }: Satellite) => {
+      const name = `${kind.system}/${kind.name}/${orbitClass}`;
+      const known = budgets.get(name) ?? new LinkBudget(kind, orbitClass, antenna);
+      budgets.set(name, known);
+      return known;
+    };
+    this.#sources = satellites.map((satellite) => {
+      const kinds = signalsOf(satellite.system, bands);
+      const ways = kinds.map((kind) => new Way(satellite.id, kind, budgetOf(kind, satellite)));
+      return new Source(satellite.id, ways, streams, intervalS);
+    });
   }
 
   /**
-   * What arrives at this epoch, a signal for each of `views` that is above the horizon, in their order.
-   * The objects are filled anew at the next call.
+   * What arrives at this epoch: for each of `views` that is above the horizon, in their order, a signal for each kind
+   * that the receiver takes in. The objects are filled anew at the next call.
    */
-  arriving(views: readonly SatelliteView[], surroundings: Surroundings, out: ArrivingSignal[]): void {
-    out.length = 0;
-    for (const view of views) {
+  arriving(views: readonly SatelliteView[], at: AntennaState, out: ArrivingSignal[]): void {
+    const { speedMps, surroundings } = at;
+    if (surroundings !== this.#surroundings) this.#enter(surroundings);
+    const obstruction = this.#obstruction;
+    obstruction.begin(at);
+    const slowS = correlationS(FADING, speedMps);
+    const fastS = obstruction.fading === null ? null : correlationS(obstruction.fading, speedMps);
+    const passage = this.#passage;
+    let count = 0;
+    for (let i = 0; i < views.length; i++) {
+      const view = views[i] as SatelliteView;
       if (!view.isUp) continue;
-      const signal = this.#fromPool(out.length);
-      signal.id = view.satellite.id;
-      signal.view = view;
-      const fading = this.#fadingOf(view);
-      const openSky = this.#budget.cn0DbHz(view.sinElevation, fading.unit);
-      // A tunnel's rock lets nothing through that a receiver could find (tens of dB of it: common practice).
-      signal.cn0DbHz = surroundings === 'tunnel' ? -Infinity : openSky;
-      out.push(signal);
+      const source = this.#sources[view.index] as Source;
+      const { ways } = source;
+      if (ways.length === 0) continue;
+      source.step(slowS);
+      obstruction.pass(view, fastS === null ? 0 : source.obstructionFade(fastS), passage);
+      for (let k = 0; k < ways.length; k++) {
+        const way = ways[k] as Way;
+        way.fill(view, source.fade(k), passage);
+        out[count++] = way;
+      }
     }
+    out.length = count;
   }
 
-  #fadingOf({ index, satellite }: SatelliteView): GaussMarkov {
-    const fading = this.#fading[index];
-    if (fading !== undefined) {
-      fading.step();
-      return fading;
-    }
-    const fresh = new GaussMarkov(this.streams.stream(`fading/${satellite.id}`), FADING_CORRELATION_S, this.intervalS);
-    this.#fading[index] = fresh;
-    return fresh;
-  }
-
-  #fromPool(index: number): MutableSignal {
-    let signal = this.#pool[index];
-    if (signal === undefined) {
-      signal = new MutableSignal();
-      this.#pool[index] = signal;
-    }
-    return signal;
+  #enter(surroundings: Surroundings): void {
+    this.#surroundings = surroundings;
+    const known = this.#obstructions.get(surroundings);
+    this.#obstruction = known ?? obstructionOf(surroundings, this.#streams);
+    if (known === undefined) this.#obstructions.set(surroundings, this.#obstruction);
   }
 }
 
-class MutableSignal implements ArrivingSignal {
-  id = '';
-  cn0DbHz = -Infinity;
-  view!: SatelliteView;
+/** One satellite's signals with what makes them fade; its streams begin when it is first seen. */
+class Source {
+  #common: GaussMarkov | null = null;
+  #obstruction: GaussMarkov | null = null;
+  readonly #own: GaussMarkov[] = [];
 
-  get azimuthDeg(): number {
-    return this.view.azimuthDeg;
+  constructor(
+    readonly id: string,
+    readonly ways: readonly Way[],
+    private readonly streams: RandomStreams,
+    private readonly intervalS: number,
+  ) {}
+
+  /** One epoch further. */
+  step(slowS: number): void {
+    if (this.#common === null) {
+      this.#common = this.#process(`fading/${this.id}`, slowS);
+      for (const { kind } of this.ways) this.#own.push(this.#process(`fading/${this.id}/${kind.name}`, slowS));
+      return;
+    }
+    this.#common.step(slowS);
+    for (let k = 0; k < this.#own.length; k++) (this.#own[k] as GaussMarkov).step(slowS);
   }
 
-  get elevationDeg(): number {
-    return this.view.elevationDeg;
+  /** Of the k-th signal, standard normal. */
+  fade(k: number): number {
+    return COMMON * (this.#common as GaussMarkov).unit + OWN * (this.#own[k] as GaussMarkov).unit;
+  }
+
+  /** That of the surroundings, one epoch further, standard normal. */
+  obstructionFade(fastS: number): number {
+    if (this.#obstruction === null) this.#obstruction = this.#process(`obstruction/${this.id}`, fastS);
+    else this.#obstruction.step(fastS);
+    return this.#obstruction.unit;
+  }
+
+  #process(name: string, slowS: number): GaussMarkov {
+    return new GaussMarkov(this.streams.stream(name), slowS, this.intervalS);
+  }
+}
+
+/** One signal of one satellite, the same object at every epoch. */
+class Way implements ArrivingSignal {
+  cn0DbHz = -Infinity;
+  multipathScale = 1;
+  detourM = 0;
+  falseRangeM = 0;
+  falseRangeRateMps = 0;
+  azimuthDeg = 0;
+  elevationDeg = 0;
+  view!: SatelliteView;
+
+  constructor(
+    readonly id: string,
+    readonly kind: SignalKind,
+    private readonly budget: LinkBudget,
+  ) {}
+
+  /** @param fade of slow fading, standard normal */
+  fill(view: SatelliteView, fade: number, { lossDb, multipathScale, detourM }: Passage): void {
+    this.view = view;
+    this.azimuthDeg = view.azimuthDeg;
+    this.elevationDeg = view.elevationDeg;
+    this.cn0DbHz = this.budget.cn0DbHz(view.sinElevation, fade) - lossDb;
+    this.multipathScale = multipathScale;
+    this.detourM = detourM;
+    this.falseRangeM = 0;
+    this.falseRangeRateMps = 0;
   }
 }

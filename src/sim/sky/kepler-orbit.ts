@@ -1,90 +1,123 @@
-import { EARTH_ROTATION_RADPS } from '../../base/constants.js';
+import { type GpsTime, secondsBetween } from '../../base/time.js';
+import type { KeplerRecord } from './broadcast-record.js';
+import {
+  earthRotationOf,
+  eccentricAnomalyRad,
+  GEO_TILT_RAD,
+  isTiltedGeo,
+  meanMotionRadps,
+  ownTowS,
+} from './kepler-record.js';
 import type { Orbit, OrbitState } from './orbit.js';
 
-/** Keplerian elements at a reference time, node given in the rotating frame. */
-export interface KeplerElements {
-  readonly semiMajorM: number;
-  readonly eccentricity: number;
-  readonly inclinationRad: number;
-  /** East longitude of the ascending node in the Earth-fixed frame at the reference time, rad. */
-  readonly nodeLongitudeRad: number;
-  /** Rate of right ascension of the node, inertial, rad/s. */
-  readonly nodeRateRadps: number;
-  readonly perigeeRad: number;
-  readonly meanAnomalyRad: number;
-  readonly meanMotionRadps: number;
-}
+export { keplerClockS } from './kepler-clock.js';
+export { rereferenced } from './kepler-record.js';
 
-/** Below this step of the eccentric anomaly (rad) Kepler's equation counts as solved: 0.03 mm at GPS altitude. */
-const KEPLER_STEP_RAD = 1e-12;
+const COS_TILT = Math.cos(GEO_TILT_RAD);
+const SIN_TILT = Math.sin(GEO_TILT_RAD);
 
 /**
- * Two-body orbit with a precessing node, as the GPS almanac is propagated.
- * Source: IS-GPS-200N, table 20-IV with the harmonic terms zero (20.3.3.5.2.1); velocity: its time derivative.
+ * The orbit that a broadcast record describes, with all its corrections; velocity is the exact time derivative.
+ * Source: IS-GPS-200N, table 20-IV; Galileo OS SIS ICD 2.1, 5.1.1; BeiDou B1I 3.0, 5.2.4.12, with the algorithm
+ * for its geostationary satellites.
  */
 export class KeplerOrbit implements Orbit {
-  readonly #e: KeplerElements;
+  readonly #r: KeplerRecord;
+  /** Reference time after the start, s; mostly negative. */
   readonly #referenceS: number;
-  readonly #sinIncl: number;
-  readonly #cosIncl: number;
+  readonly #motionRadps: number;
+  readonly #semiMajorM: number;
+  readonly #root: number;
   readonly #sinPerigee: number;
   readonly #cosPerigee: number;
-  readonly #root: number;
+  readonly #isTiltedGeo: boolean;
+  /** Longitude of the node at the reference time, and its rate in the frame that the elements are given in. */
+  readonly #nodeRad: number;
+  readonly #nodeRateRadps: number;
+  readonly #earthRadps: number;
 
-  /** @param referenceS the elements' reference time, seconds after the scenario's start (mostly negative) */
-  constructor(elements: KeplerElements, referenceS: number) {
-    this.#e = elements;
-    this.#referenceS = referenceS;
-    this.#sinIncl = Math.sin(elements.inclinationRad);
-    this.#cosIncl = Math.cos(elements.inclinationRad);
-    this.#sinPerigee = Math.sin(elements.perigeeRad);
-    this.#cosPerigee = Math.cos(elements.perigeeRad);
-    this.#root = Math.sqrt(1 - elements.eccentricity ** 2);
+  /** @param start what times are counted from */
+  constructor(record: KeplerRecord, start: GpsTime) {
+    this.#r = record;
+    this.#referenceS = secondsBetween(record.toe, start);
+    this.#motionRadps = meanMotionRadps(record);
+    this.#semiMajorM = record.rootSemiMajor ** 2;
+    this.#root = Math.sqrt(1 - record.eccentricity ** 2);
+    this.#sinPerigee = Math.sin(record.perigeeRad);
+    this.#cosPerigee = Math.cos(record.perigeeRad);
+    this.#isTiltedGeo = isTiltedGeo(record);
+    this.#earthRadps = earthRotationOf(record.system);
+    this.#nodeRad = record.nodeRad - this.#earthRadps * ownTowS(record.system, record.toe);
+    this.#nodeRateRadps = record.nodeRateRadps - (this.#isTiltedGeo ? 0 : this.#earthRadps);
   }
 
   stateAt(sinceStartS: number, out: OrbitState): void {
-    const { semiMajorM, eccentricity: e, meanMotionRadps } = this.#e;
+    const r = this.#r;
+    const e = r.eccentricity;
     const tS = sinceStartS - this.#referenceS;
-    const meanAnomaly = (this.#e.meanAnomalyRad + meanMotionRadps * tS) % (2 * Math.PI);
+    const meanAnomaly = (r.meanAnomalyRad + this.#motionRadps * tS) % (2 * Math.PI);
+    const eccentricAnomaly = eccentricAnomalyRad(meanAnomaly, e);
+    const sinE = Math.sin(eccentricAnomaly);
+    const cosE = Math.cos(eccentricAnomaly);
+    const denominator = 1 - e * cosE;
+    const anomalyRate = this.#motionRadps / denominator;
 
-    let eccentricAnomaly = meanAnomaly + e * Math.sin(meanAnomaly);
-    let sinE = Math.sin(eccentricAnomaly);
-    let cosE = Math.cos(eccentricAnomaly);
-    let denominator = 1 - e * cosE;
-    for (let pass = 0; pass < 10; pass++) {
-      const step = (meanAnomaly - eccentricAnomaly + e * sinE) / denominator;
-      if (step < KEPLER_STEP_RAD && step > -KEPLER_STEP_RAD) break;
-      eccentricAnomaly += step;
-      sinE = Math.sin(eccentricAnomaly);
-      cosE = Math.cos(eccentricAnomaly);
-      denominator = 1 - e * cosE;
-    }
-
+    // Argument of latitude before its correction.
     const cosNu = (cosE - e) / denominator;
     const sinNu = (this.#root * sinE) / denominator;
-    const cosU = cosNu * this.#cosPerigee - sinNu * this.#sinPerigee;
-    const sinU = sinNu * this.#cosPerigee + cosNu * this.#sinPerigee;
-    const radiusM = semiMajorM * denominator;
-    const anomalyRate = meanMotionRadps / denominator;
-    const radiusRate = semiMajorM * e * sinE * anomalyRate;
-    const crossRate = semiMajorM * this.#root * anomalyRate;
+    const cosPhi = cosNu * this.#cosPerigee - sinNu * this.#sinPerigee;
+    const sinPhi = sinNu * this.#cosPerigee + cosNu * this.#sinPerigee;
+    const phiRate = (this.#root * anomalyRate) / denominator;
+    const cos2 = cosPhi * cosPhi - sinPhi * sinPhi;
+    const sin2 = 2 * sinPhi * cosPhi;
+    const rate2 = 2 * phiRate;
 
+    const latitudeOff = r.cusRad * sin2 + r.cucRad * cos2;
+    const latitudeRate = phiRate + rate2 * (r.cusRad * cos2 - r.cucRad * sin2);
+    const radiusM = this.#semiMajorM * denominator + r.crsM * sin2 + r.crcM * cos2;
+    const radiusRate = this.#semiMajorM * e * sinE * anomalyRate + rate2 * (r.crsM * cos2 - r.crcM * sin2);
+    const inclination = r.inclinationRad + r.inclinationRateRadps * tS + r.cisRad * sin2 + r.cicRad * cos2;
+    const inclinationRate = r.inclinationRateRadps + rate2 * (r.cisRad * cos2 - r.cicRad * sin2);
+
+    const cosOff = Math.cos(latitudeOff);
+    const sinOff = Math.sin(latitudeOff);
+    const cosU = cosPhi * cosOff - sinPhi * sinOff;
+    const sinU = sinPhi * cosOff + cosPhi * sinOff;
+    const crossRate = radiusM * latitudeRate;
     const planeX = radiusM * cosU;
     const planeY = radiusM * sinU;
     const planeVx = radiusRate * cosU - crossRate * sinU;
     const planeVy = radiusRate * sinU + crossRate * cosU;
 
-    const nodeRate = this.#e.nodeRateRadps - EARTH_ROTATION_RADPS;
-    const node = this.#e.nodeLongitudeRad + nodeRate * tS;
+    const cosIncl = Math.cos(inclination);
+    const sinIncl = Math.sin(inclination);
+    const tiltedY = planeY * cosIncl;
+    const z = planeY * sinIncl;
+    const tiltedVy = planeVy * cosIncl - z * inclinationRate;
+    const node = this.#nodeRad + this.#nodeRateRadps * tS;
     const sinNode = Math.sin(node);
     const cosNode = Math.cos(node);
-    const tiltedY = planeY * this.#cosIncl;
-    const tiltedVy = planeVy * this.#cosIncl;
     out.xM = planeX * cosNode - tiltedY * sinNode;
     out.yM = planeX * sinNode + tiltedY * cosNode;
-    out.zM = planeY * this.#sinIncl;
-    out.vxMps = planeVx * cosNode - tiltedVy * sinNode - nodeRate * out.yM;
-    out.vyMps = planeVx * sinNode + tiltedVy * cosNode + nodeRate * out.xM;
-    out.vzMps = planeVy * this.#sinIncl;
+    out.zM = z;
+    out.vxMps = planeVx * cosNode - tiltedVy * sinNode - this.#nodeRateRadps * out.yM;
+    out.vyMps = planeVx * sinNode + tiltedVy * cosNode + this.#nodeRateRadps * out.xM;
+    out.vzMps = planeVy * sinIncl + tiltedY * inclinationRate;
+    if (this.#isTiltedGeo) fromTiltedPlane(out, this.#earthRadps, tS);
   }
+}
+
+/** From the tilted frame that stood still since the reference time, to the Earth-fixed one: Rz(w t) Rx(-5 deg). */
+function fromTiltedPlane(out: OrbitState, earthRadps: number, tS: number): void {
+  const y = out.yM * COS_TILT - out.zM * SIN_TILT;
+  const vy = out.vyMps * COS_TILT - out.vzMps * SIN_TILT;
+  out.zM = out.yM * SIN_TILT + out.zM * COS_TILT;
+  out.vzMps = out.vyMps * SIN_TILT + out.vzMps * COS_TILT;
+  const cos = Math.cos(earthRadps * tS);
+  const sin = Math.sin(earthRadps * tS);
+  const { xM, vxMps } = out;
+  out.xM = xM * cos + y * sin;
+  out.yM = y * cos - xM * sin;
+  out.vxMps = vxMps * cos + vy * sin + earthRadps * out.yM;
+  out.vyMps = vy * cos - vxMps * sin - earthRadps * out.xM;
 }

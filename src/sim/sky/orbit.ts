@@ -1,3 +1,6 @@
+import type { BroadcastRecord } from './broadcast-record.js';
+import type { SystemName } from './system.js';
+
 /** Position and velocity in ECEF; filled in place, since thousands a second are computed. */
 export interface OrbitState {
   xM: number;
@@ -14,26 +17,34 @@ export interface Orbit {
   stateAt(sinceStartS: number, out: OrbitState): void;
 }
 
-/** A satellite system, named as the scenario does. */
-export type SystemName = 'gps';
+/** What a satellite says of itself: the records that orbit and clock follow from. */
+export interface Broadcast {
+  /** The record in force `sinceStartS` after the start: nearest by time, or made for the time. */
+  recordAt(sinceStartS: number): BroadcastRecord;
+  /** All records that a receiver could use from `fromS` to `untilS` after the start, ascending in time. */
+  records(fromS: number, untilS: number): readonly BroadcastRecord[];
+}
+
+/** Which orbit it is on, for travel time and link budget. */
+export type OrbitClass = 'meo' | 'igso' | 'geo';
 
 /** One satellite of the sky. */
 export interface Satellite {
   /** As RINEX names it: G05. */
   readonly id: string;
   readonly system: SystemName;
-  /** Number within its system. */
+  /** Number within its system, as RINEX counts. */
   readonly number: number;
-  /** False: it transmits, and says that it must not be used. */
-  readonly healthy: boolean;
+  readonly orbitClass: OrbitClass;
+  /** GLONASS: frequency number, -7 to 6; else 0. */
+  readonly frequencyNumber: number;
   readonly orbit: Orbit;
+  readonly broadcast: Broadcast;
+  /**
+   * Whether it sends at all (`absent`: a navigation file knows it only at other times), and whether it says that it
+   * may be used.
+   */
+  statusAt(sinceStartS: number): 'healthy' | 'unhealthy' | 'absent';
   /** Typical travel time of its signal, s: the instant at which its orbit is evaluated first. */
   readonly travelS: number;
 }
-
-/** RINEX name of a satellite: G05. */
-export function satelliteId(system: SystemName, number: number): string {
-  return `${LETTERS[system]}${String(number).padStart(2, '0')}`;
-}
-
-const LETTERS: Readonly<Record<SystemName, string>> = { gps: 'G' };

@@ -1,6 +1,7 @@
 import { DEG_PER_RAD, EARTH_ROTATION_RADPS, SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { Ecef } from '../../base/frames.js';
 import type { OrbitState, Satellite } from './orbit.js';
+import { SYSTEM_NAMES } from './system.js';
 
 /** Where the antenna is, for look angles: ECEF position and velocity, and the local directions. */
 export interface AntennaFrame {
@@ -23,6 +24,13 @@ export class SatelliteView {
   elevationDeg = -90;
   /** [0, 360) deg; counts only while {@link isUp}. */
   azimuthDeg = 0;
+  /** False: it says that it must not be used. */
+  isHealthy = true;
+  /** False: it sends nothing. */
+  #sends = true;
+  /** Below the horizon, and it cannot rise before then, s. */
+  #hiddenUntilS = -Infinity;
+  #statusUntilS = -Infinity;
 
   /** @param index place in {@link Sky.views} */
   constructor(
@@ -30,48 +38,102 @@ export class SatelliteView {
     readonly index: number,
   ) {}
 
+  /** Above the horizon, and it sends. */
   get isUp(): boolean {
     return this.sinElevation > 0;
   }
+
+  /** Forgets what was found out for other times. */
+  restart(): void {
+    this.#hiddenUntilS = -Infinity;
+    this.#statusUntilS = -Infinity;
+  }
+
+  /** Brings the view to a time of reception. */
+  look(sinceStartS: number, antenna: AntennaFrame, local: LocalDirections): void {
+    if (sinceStartS < this.#hiddenUntilS) return;
+    const { state, satellite } = this;
+    if (sinceStartS >= this.#statusUntilS) this.#askStatus(sinceStartS);
+    if (!this.#sends) {
+      this.sinElevation = -1;
+      return;
+    }
+    const { position, velocity } = antenna;
+    const { sinLat, cosLat, sinLon, cosLon } = local;
+    satellite.orbit.stateAt(sinceStartS - satellite.travelS, state);
+    travel(state, satellite.travelS, position);
+    const dx = state.xM - position.xM;
+    const dy = state.yM - position.yM;
+    const dz = state.zM - position.zM;
+    const rangeM = Math.sqrt(dx * dx + dy * dy + dz * dz);
+    const along = cosLon * dx + sinLon * dy;
+    const sinElevation = (cosLat * along + sinLat * dz) / rangeM;
+    this.rangeM = rangeM;
+    this.sinElevation = sinElevation;
+    if (sinElevation <= 0) {
+      this.#hiddenUntilS = sinceStartS - Math.asin(sinElevation) / FASTEST_RISE_RADPS - 1;
+      return;
+    }
+    this.rangeRateMps =
+      ((state.vxMps - velocity.xM) * dx + (state.vyMps - velocity.yM) * dy + (state.vzMps - velocity.zM) * dz) / rangeM;
+    const azimuthDeg = Math.atan2(cosLon * dy - sinLon * dx, cosLat * dz - sinLat * along) * DEG_PER_RAD;
+    this.elevationDeg = Math.asin(sinElevation) * DEG_PER_RAD;
+    this.azimuthDeg = azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
+  }
+
+  #askStatus(sinceStartS: number): void {
+    const status = this.satellite.statusAt(sinceStartS);
+    this.#sends = status !== 'absent';
+    this.isHealthy = status === 'healthy';
+    this.#statusUntilS = (Math.floor(sinceStartS / STATUS_S) + 1) * STATUS_S;
+  }
+}
+
+/** A satellite is asked so often whether it sends and is healthy, s. */
+const STATUS_S = 30;
+
+/**
+ * No satellite's elevation grows faster, rad/s: the slowest orbit's turn seen from nearby (0.01 deg/s) and an antenna
+ * at
+ * the highest speed of a route, 1000 m/s, which tilts its horizon by 0.01 deg/s; twice their sum.
+ */
+const FASTEST_RISE_RADPS = 0.04 / DEG_PER_RAD;
+
+/** Sines and cosines of the antenna's latitude and longitude. */
+interface LocalDirections {
+  sinLat: number;
+  cosLat: number;
+  sinLon: number;
+  cosLon: number;
 }
 
 /** All satellites of a run, and where each stands as seen from the antenna. */
 export class Sky {
+  /** By system, and by number within it. */
   readonly views: readonly SatelliteView[];
+  readonly #local: LocalDirections = { sinLat: 0, cosLat: 1, sinLon: 0, cosLon: 1 };
+  #lookedAtS = -Infinity;
 
   constructor(satellites: readonly Satellite[]) {
-    const sorted = [...satellites].sort((a, b) => (a.id < b.id ? -1 : 1));
+    const rank = ({ system, number }: Satellite) => SYSTEM_NAMES.indexOf(system) * 1000 + number;
+    const sorted = [...satellites].sort((a, b) => rank(a) - rank(b));
     this.views = sorted.map((satellite, index) => new SatelliteView(satellite, index));
   }
 
-  /** Brings every view to the time of reception `sinceStartS`. */
+  /**
+   * Brings every view to the time of reception `sinceStartS`. Fastest in ascending order: a satellite that is far below
+   * the horizon is left alone until it could have risen.
+   */
   look(sinceStartS: number, antenna: AntennaFrame): void {
     const { latitudeRad, longitudeRad } = antenna;
-    const sinLat = Math.sin(latitudeRad);
-    const cosLat = Math.cos(latitudeRad);
-    const sinLon = Math.sin(longitudeRad);
-    const cosLon = Math.cos(longitudeRad);
-    const { position, velocity } = antenna;
-    for (const view of this.views) {
-      const { state, satellite } = view;
-      satellite.orbit.stateAt(sinceStartS - satellite.travelS, state);
-      travel(state, satellite.travelS, position);
-      const dx = state.xM - position.xM;
-      const dy = state.yM - position.yM;
-      const dz = state.zM - position.zM;
-      const rangeM = Math.sqrt(dx * dx + dy * dy + dz * dz);
-      const along = cosLon * dx + sinLon * dy;
-      const sinElevation = (cosLat * along + sinLat * dz) / rangeM;
-      view.rangeM = rangeM;
-      view.sinElevation = sinElevation;
-      if (sinElevation <= 0) continue;
-      view.rangeRateMps =
-        ((state.vxMps - velocity.xM) * dx + (state.vyMps - velocity.yM) * dy + (state.vzMps - velocity.zM) * dz) /
-        rangeM;
-      const azimuthDeg = Math.atan2(cosLon * dy - sinLon * dx, cosLat * dz - sinLat * along) * DEG_PER_RAD;
-      view.elevationDeg = Math.asin(sinElevation) * DEG_PER_RAD;
-      view.azimuthDeg = azimuthDeg < 0 ? azimuthDeg + 360 : azimuthDeg;
-    }
+    const local = this.#local;
+    local.sinLat = Math.sin(latitudeRad);
+    local.cosLat = Math.cos(latitudeRad);
+    local.sinLon = Math.sin(longitudeRad);
+    local.cosLon = Math.cos(longitudeRad);
+    if (sinceStartS < this.#lookedAtS) for (const view of this.views) view.restart();
+    this.#lookedAtS = sinceStartS;
+    for (const view of this.views) view.look(sinceStartS, antenna, local);
   }
 }
 

@@ -1,4 +1,5 @@
 import { LodestubError } from '../../base/error.js';
+import type { Surroundings } from '../signal/surroundings.js';
 import type { Place, RouteStep } from './route.js';
 
 /** More steps than this once every repeat is written out are a mistake. */
@@ -15,7 +16,7 @@ export interface PlacedStep {
  * Writes out every repeat and checks each step by itself.
  * @throws LodestubError `route.empty`, `route.range`, `route.place`, `route.length`
  */
-export function expandRoute(steps: readonly RouteStep[], where = 'route'): PlacedStep[] {
+export function expandRoute(steps: readonly RouteStep[], where = 'route', around?: Surroundings): PlacedStep[] {
   if (steps.length === 0) {
     throw new LodestubError({
       code: 'route.empty',
@@ -29,12 +30,13 @@ export function expandRoute(steps: readonly RouteStep[], where = 'route'): Place
     const at = `${where}[${i}]`;
     if (step.kind !== 'repeat') {
       checkStep(step, at);
-      return [{ step, where: at }];
+      const isOwn = step.surroundings !== undefined || around === undefined;
+      return [{ step: isOwn ? step : { ...step, surroundings: around }, where: at }];
     }
     if (!Number.isInteger(step.times) || step.times < 1) {
       throw outOfRange(at, 'a whole number of rounds, at least 1', String(step.times));
     }
-    const round = expandRoute(step.steps, `${at}.route`);
+    const round = expandRoute(step.steps, `${at}.route`, step.surroundings ?? around);
     if (round.length * step.times > MOST_STEPS) {
       throw new LodestubError({
         code: 'route.length',

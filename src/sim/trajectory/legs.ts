@@ -1,4 +1,5 @@
 import { WGS84_SEMI_MAJOR_M } from '../../base/constants.js';
+import type { Surroundings } from '../signal/surroundings.js';
 import { type GeodesicLeg, geodesicBetween } from './geodesy.js';
 import type { Place } from './route.js';
 
@@ -11,6 +12,7 @@ export interface LegManner {
   readonly accelerationMps2: number;
   readonly turnRadiusM?: number;
   readonly yawRateDegps: number;
+  readonly surroundings?: Surroundings;
 }
 
 /** One geodesic between two waypoints of a path. */

@@ -1,4 +1,5 @@
 import { RAD_PER_DEG } from '../../base/constants.js';
+import type { Surroundings } from '../signal/surroundings.js';
 import { type Corner, type Curve, FilletHalf, LegPart, planCorner } from './fillet.js';
 import { turnDeg, wrapCourseDeg } from './geodesy.js';
 import type { Leg } from './legs.js';
@@ -26,6 +27,7 @@ interface Section extends Stretch {
   readonly climb: Climb;
   /** Path length from the leg's first waypoint to the curve's start, m. */
   readonly climbedM: number;
+  readonly surroundings: Surroundings | undefined;
 }
 
 /** Travel along one section with constant acceleration. */
@@ -38,6 +40,10 @@ class PathPiece implements Piece {
     this.durationS = phase.durationS;
     this.#section = section;
     this.#phase = phase;
+  }
+
+  get surroundings(): Surroundings | undefined {
+    return this.#section.surroundings;
   }
 
   motion(sinceS: number): Motion {
@@ -121,7 +127,7 @@ function sectionsOf({ legs, corners }: Run): Section[] {
   return legs.flatMap((leg, i) => {
     const before = roundAt(corners[i - 1]);
     const after = roundAt(corners[i]);
-    const { accelerationMps2 } = leg.manner;
+    const { accelerationMps2, surroundings } = leg.manner;
     const tangentM = before?.tangentM ?? 0;
     const straight = new LegPart(leg, tangentM, leg.line.lengthM - tangentM - (after?.tangentM ?? 0));
     const curves: Array<{ curve: Curve; speedMps: number }> = [{ curve: straight, speedMps: leg.surfaceSpeedMps }];
@@ -133,7 +139,7 @@ function sectionsOf({ legs, corners }: Run): Section[] {
     const climb = { fromM: leg.from.altitudeMslM, byM: leg.to.altitudeMslM - leg.from.altitudeMslM, spanM };
     let climbedM = 0;
     return curves.map(({ curve, speedMps }) => {
-      const section = { curve, speedMps, accelerationMps2, lengthM: curve.lengthM, climb, climbedM };
+      const section = { curve, speedMps, accelerationMps2, lengthM: curve.lengthM, climb, climbedM, surroundings };
       climbedM += curve.lengthM;
       return section;
     });

@@ -1,3 +1,4 @@
+import type { Surroundings } from '../signal/surroundings.js';
 import { type Piece, restingAt } from './piece.js';
 import type { Motion, Trajectory } from './trajectory.js';
 
@@ -8,6 +9,7 @@ export class PieceTrajectory implements Trajectory {
   /** When each piece starts, s, and at the end the whole duration. */
   readonly #startS: Float64Array;
   readonly #end: Motion;
+  readonly #hasSurroundings: boolean;
   /** The piece that the last call met: only a guess where to look first. */
   #index = 0;
 
@@ -19,6 +21,7 @@ export class PieceTrajectory implements Trajectory {
       this.#startS[i + 1] = this.#startS[i]! + piece.durationS;
     });
     this.durationS = this.#startS[pieces.length]!;
+    this.#hasSurroundings = pieces.some(({ surroundings }) => surroundings !== undefined);
     const last = pieces.at(-1)!;
     const motion = last.motion(last.durationS);
     this.#end = restingAt(motion, motion.courseDeg);
@@ -31,6 +34,11 @@ export class PieceTrajectory implements Trajectory {
     this.#index = index;
     const piece = this.#pieces[index]!;
     return piece.motion(Math.min(atS - this.#startS[index]!, piece.durationS));
+  }
+
+  surroundingsAt(tS: number): Surroundings | null {
+    if (!this.#hasSurroundings) return null;
+    return this.#pieces[this.#find(Math.max(0, tS))]?.surroundings ?? null;
   }
 
   /** The last piece that starts at or before `tS`. */

@@ -1,3 +1,4 @@
+import type { Surroundings } from '../signal/surroundings.js';
 import { turnDeg, wrapCourseDeg } from './geodesy.js';
 import type { Motion } from './trajectory.js';
 
@@ -6,6 +7,24 @@ export interface Piece {
   readonly durationS: number;
   /** The motion `sinceS` seconds after the piece's start, 0 to {@link durationS}. */
   motion(sinceS: number): Motion;
+  /** Where the step that it belongs to names them. */
+  readonly surroundings?: Surroundings | undefined;
+}
+
+/** A piece in surroundings. */
+export class PieceAmid implements Piece {
+  readonly durationS: number;
+
+  constructor(
+    private readonly piece: Piece,
+    readonly surroundings: Surroundings,
+  ) {
+    this.durationS = piece.durationS;
+  }
+
+  motion(sinceS: number): Motion {
+    return this.piece.motion(sinceS);
+  }
 }
 
 /** The same place, at rest, with another course. */

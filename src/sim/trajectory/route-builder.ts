@@ -1,9 +1,10 @@
 import { LodestubError } from '../../base/error.js';
+import type { Surroundings } from '../signal/surroundings.js';
 import type { PlacedStep } from './check-step.js';
 import { chordM, wrapLongitudeDeg } from './geodesy.js';
 import { type Leg, type LegManner, legBetween, type Waypoint } from './legs.js';
 import { pathPieces } from './path.js';
-import { type Piece, RestPiece, restingAt } from './piece.js';
+import { type Piece, PieceAmid, RestPiece, restingAt } from './piece.js';
 import { recordedPieces } from './recorded-track.js';
 import type { GoStep, HoldStep, Place, TrackStep } from './route.js';
 import { timedPoints, untimedPoints } from './track-points.js';
@@ -17,7 +18,7 @@ const SHORTEST_LEG_M = 0.01;
 export class RouteBuilder {
   readonly #pieces: Piece[] = [];
   /** Holds before anything has moved: their course is the first to come. */
-  readonly #early: Array<{ readonly durationS: number; readonly place: Waypoint }> = [];
+  readonly #early: Array<{ readonly step: HoldStep; readonly place: Waypoint }> = [];
   /** Legs of the path that is still open. */
   #legs: Leg[] = [];
   #reached: Waypoint | null = null;
@@ -34,7 +35,7 @@ export class RouteBuilder {
   finish(): Piece[] {
     this.#closePath();
     const courseDeg = this.#pieces[0]?.motion(0).courseDeg ?? 0;
-    const early = this.#early.map(({ durationS, place }) => restAt(durationS, place, courseDeg));
+    const early = this.#early.map(({ step, place }) => restAt(step, place, courseDeg));
     return [...early, ...this.#pieces];
   }
 
@@ -46,8 +47,8 @@ export class RouteBuilder {
       requireSamePlace(this.#reached, step.at, where, 'the hold');
     }
     this.#closePath();
-    if (this.#courseDeg === null) this.#early.push({ durationS: step.durationS, place: this.#reached });
-    else this.#pieces.push(restAt(step.durationS, this.#reached, this.#courseDeg));
+    if (this.#courseDeg === null) this.#early.push({ step, place: this.#reached });
+    else this.#pieces.push(restAt(step, this.#reached, this.#courseDeg));
   }
 
   #go(step: GoStep, where: string): void {
@@ -81,9 +82,8 @@ export class RouteBuilder {
   #trackAtSpeed(step: TrackStep, speedMps: number, where: string): void {
     if (this.#reached !== null) requireSamePlace(this.#reached, step.points[0]!, where, step.source);
     const points = untimedPoints(step, where, this.#reached);
-    const { accelerationMps2, yawRateDegps } = step;
     this.#reached ??= points[0]!;
-    for (const point of points.slice(1)) this.#leg(point, { speedMps, accelerationMps2, yawRateDegps }, where);
+    for (const point of points.slice(1)) this.#leg(point, { ...step, speedMps }, where);
   }
 
   #trackAsRecorded(step: TrackStep, where: string): void {
@@ -93,7 +93,7 @@ export class RouteBuilder {
     if (this.#reached !== null) points[0] = { ...this.#reached, timeS: 0 };
     const isFirst = this.#pieces.length === 0 && this.#early.length === 0;
     const pieces = recordedPieces(points, { isFirst, courseDeg: this.#courseDeg });
-    this.#append(pieces);
+    this.#append(pieces.map((piece) => amid(piece, step.surroundings)));
     this.#reached = points.at(-1)!;
   }
 
@@ -110,14 +110,18 @@ export class RouteBuilder {
   }
 }
 
+function amid(piece: Piece, surroundings: Surroundings | undefined): Piece {
+  return surroundings === undefined ? piece : new PieceAmid(piece, surroundings);
+}
+
 function restAt(
-  durationS: number,
+  { durationS, surroundings }: HoldStep,
   { latitudeDeg, longitudeDeg, altitudeMslM }: Waypoint,
   courseDeg: number,
-): RestPiece {
+): Piece {
   const place = { latitudeDeg, longitudeDeg: wrapLongitudeDeg(longitudeDeg), altitudeMslM };
   const motion = { ...place, speedMps: 0, courseDeg, climbMps: 0 };
-  return new RestPiece(durationS, restingAt(motion, courseDeg));
+  return amid(new RestPiece(durationS, restingAt(motion, courseDeg)), surroundings);
 }
 
 function waypoint({ latitudeDeg, longitudeDeg, altitudeMslM }: Place, otherwiseM: number): Waypoint {

@@ -1,3 +1,5 @@
+import type { Surroundings } from '../signal/surroundings.js';
+
 /** A place on the map; `altitudeMslM` absent where the scenario names no height. */
 export interface Place {
   readonly latitudeDeg: number;
@@ -10,15 +12,21 @@ export interface TrackPoint extends Place {
   readonly timeS?: number;
 }
 
+/** What every step may have. */
+interface AnyStep {
+  /** What stands around the antenna on the way; absent: as the scenario says. */
+  readonly surroundings?: Surroundings;
+}
+
 /** Stand still; `at` only where it is the route's first step, or the place already reached. */
-export interface HoldStep {
+export interface HoldStep extends AnyStep {
   readonly kind: 'hold';
   readonly durationS: number;
   readonly at?: Place;
 }
 
 /** Follow the geodesics through `via` in order, from the place reached. */
-export interface GoStep {
+export interface GoStep extends AnyStep {
   readonly kind: 'go';
   readonly via: readonly Place[];
   readonly speedMps: number;
@@ -29,7 +37,7 @@ export interface GoStep {
 }
 
 /** Follow a recorded track: by its own time differences, or at `speedMps`. */
-export interface TrackStep {
+export interface TrackStep extends AnyStep {
   readonly kind: 'track';
   readonly points: readonly TrackPoint[];
   /** Where it came from, for messages. */
@@ -39,8 +47,8 @@ export interface TrackStep {
   readonly yawRateDegps: number;
 }
 
-/** The same steps several times over. */
-export interface RepeatStep {
+/** The same steps several times over; its surroundings are those of the steps that name none. */
+export interface RepeatStep extends AnyStep {
   readonly kind: 'repeat';
   readonly times: number;
   readonly steps: readonly RouteStep[];

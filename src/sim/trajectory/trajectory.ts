@@ -1,3 +1,5 @@
+import type { Surroundings } from '../signal/surroundings.js';
+
 /**
  * Where the antenna is and how it moves. Speed, course and climb are the time derivatives of the position.
  * Heights here are above mean sea level; {@link climbMps} is the rate of that height.
@@ -18,4 +20,6 @@ export interface Trajectory {
   readonly durationS: number;
   /** The motion `tS` seconds after the start; any order of calls, fastest in ascending order. */
   at(tS: number): Motion;
+  /** What the route's step of that time says of the surroundings; null: nothing. */
+  surroundingsAt(tS: number): Surroundings | null;
 }

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { addSeconds, gpsFromUtc, secondsBetween, type Utc, utcFromGps } from '../../../src/base/time.js';
+import { PUBLISHED_LEAP_SECONDS } from '../../../src/base/leap-seconds.js';
+import { addSeconds, dayNumberOf, gpsFromUtc, secondsBetween, type Utc, utcFromGps } from '../../../src/base/time.js';
 import { bearing, degreesMinutes, fixed, timeAndDate } from '../../../src/emit/sentences/fields.js';
 
 /** What a double near 180 deg in minutes of arc, or a time of week, is wrong by in a few operations. */
@@ -148,11 +149,17 @@ const utc = fc
   .tuple(fc.integer({ min: 1, max: 6000 }), fc.double({ min: 0, max: 604800, maxExcluded: true, noNaN: true }))
   .map(([week, towS]) => utcFromGps({ week, towS }));
 
+/** Length of the minute of an instant by the published leap seconds, s. */
+function minuteS({ year, month, day, hour, minute }: Utc): 60 | 61 {
+  const isLast = hour === 23 && minute === 59;
+  return isLast && PUBLISHED_LEAP_SECONDS.endsWithLeapSecond(dayNumberOf(year, month, day)) ? 61 : 60;
+}
+
 describe('time and date', () => {
   it('are what was given, to the printed digit, with 0 to 8 decimals, and never a second or minute 60', () => {
     fc.assert(
       fc.property(utc, decimals, (instant, digits) => {
-        const read = readTime(timeAndDate(instant, digits));
+        const read = readTime(timeAndDate(instant, digits, minuteS(instant)));
         expect(read.hour).toBeLessThan(24);
         expect(read.minute).toBeLessThan(60);
         expect(read.second).toBeLessThan(instant.second >= 59 && instant.minute === 59 ? 61 : 60);
@@ -175,7 +182,7 @@ describe('time and date', () => {
         (stepS, n, lessS, digits) => {
           const start = gpsFromUtc({ year: 2026, month: 1, day: 1, hour: 0, minute: 0, second: 0 });
           const instant = utcFromGps(addSeconds(start, stepS * n - lessS));
-          const read = readTime(timeAndDate(instant, digits));
+          const read = readTime(timeAndDate(instant, digits, minuteS(instant)));
           expect(read.second).toBeLessThan(60);
           expect(Math.abs(secondsBetween(gpsFromUtc(read), gpsFromUtc(instant)))).toBeLessThanOrEqual(
             0.5 * 10 ** -digits + ARITHMETIC * 10,
@@ -209,6 +216,14 @@ describe('time and date', () => {
     ['within a leap second', at(2016, 12, 31, 23, 59, 60.25), 0, '235960', 31, 12, 2016],
     ['the end of a leap second', at(2016, 12, 31, 23, 59, 60.996), 2, '000000.00', 1, 1, 2017],
   ])('write %s', (_name, instant, digits, time, day, month, year) => {
-    expect(timeAndDate(instant, digits)).toEqual({ time, day, month, year });
+    expect(timeAndDate(instant, digits, minuteS(instant))).toEqual({ time, day, month, year });
+  });
+
+  it('take the length of the minute from the module, not from what was published', () => {
+    const late = at(2030, 6, 30, 23, 59, 59.999);
+    expect(timeAndDate(late, 2, 61)).toEqual({ time: '235960.00', day: 30, month: 6, year: 2030 });
+    expect(timeAndDate(late, 2, 60)).toEqual({ time: '000000.00', day: 1, month: 7, year: 2030 });
+    const missed = at(2016, 12, 31, 23, 59, 59.999);
+    expect(timeAndDate(missed, 2, 60)).toEqual({ time: '000000.00', day: 1, month: 1, year: 2017 });
   });
 });

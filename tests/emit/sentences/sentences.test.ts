@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { writeBanner, writeSentences } from '../../../src/emit/sentences/registry.js';
 import type { SentenceName, SentenceStyle } from '../../../src/emit/sentences/style.js';
 import type { Report } from '../../../src/sim/epoch.js';
-import { bodyOf, FIX, NOTHING, style, TIME_AND_DATE, TIME_ONLY } from './helper.js';
+import { bodyOf, FIX, NOTHING, inView as satellite, style, TIME_AND_DATE, TIME_ONLY } from './helper.js';
 
 const OLD = style({ version: '2.3' });
 const NEW = style();
@@ -79,6 +79,7 @@ describe('sentences', () => {
       altitudeDecimals: 3,
       speedDecimals: 3,
       courseDecimals: 3,
+      longLines: true,
     });
     expect(bodies(FIX, 'GGA', many)).toEqual([
       'GPGGA,064007.500,3330.0000000,S,07015.0000000,W,1,04,0.93,545.400,M,-31.250,M,,',
@@ -124,15 +125,17 @@ describe('GSA', () => {
     ]);
   });
 
-  it('has twelve places whatever is used, the first twelve where there are more, while GGA counts all', () => {
-    for (let count = 0; count <= 20; count++) {
-      const report = { ...FIX, used: used(count) };
-      const fields = (bodies(report, 'GSA')[0] as string).split(',');
-      expect(fields).toHaveLength(19);
-      expect(fields.slice(3, 15).filter((field) => field !== '')).toEqual(
-        used(Math.min(12, count)).map((id) => id.slice(1)),
-      );
+  it('has twelve places whatever is used, and one more sentence for each further twelve; GGA counts all', () => {
+    for (let count = 0; count <= 40; count++) {
+      const report = { ...FIX, used: used(count), residualsM: used(count).map(() => 0) };
+      const sent = bodies(report, 'GSA').map((body) => body.split(','));
+      expect(sent).toHaveLength(Math.max(1, Math.ceil(count / 12)));
+      for (const fields of sent) expect(fields).toHaveLength(19);
+      const numbers = sent.flatMap((fields) => fields.slice(3, 15).filter((field) => field !== ''));
+      expect(numbers).toEqual(used(count).map((id) => id.slice(1)));
       expect((bodies(report, 'GGA')[0] as string).split(',')[7]).toBe(String(count).padStart(2, '0'));
+      const capped = bodies(report, 'GGA', style({ capUsed: true }))[0] as string;
+      expect(capped.split(',')[7]).toBe(String(Math.min(12, count)).padStart(2, '0'));
     }
   });
 
@@ -173,12 +176,9 @@ describe('GSV', () => {
 
   it('groups 0 to 40 satellites by four, each once and in order, with no padded places', () => {
     for (let count = 0; count <= 40; count++) {
-      const inView = Array.from({ length: count }, (_, i) => ({
-        id: `G${String((i % 32) + 1).padStart(2, '0')}`,
-        azimuthDeg: i * 9,
-        elevationDeg: i * 2,
-        cn0DbHz: i + 10,
-      }));
+      const inView = Array.from({ length: count }, (_, i) =>
+        satellite(`G${String((i % 32) + 1).padStart(2, '0')}`, i * 9, i * 2, { L1: i + 10 }),
+      );
       const groups = bodies({ ...FIX, inView }, 'GSV').map((body) => body.split(','));
       expect(groups).toHaveLength(Math.max(1, Math.ceil(count / 4)));
       const listed: string[] = [];
@@ -191,7 +191,7 @@ describe('GSV', () => {
       }
       expect(listed).toEqual(
         inView.map(({ id, azimuthDeg, elevationDeg, cn0DbHz }) => {
-          const azimuth = String(azimuthDeg % 360).padStart(3, '0');
+          const azimuth = String((azimuthDeg as number) % 360).padStart(3, '0');
           return [id.slice(1), String(elevationDeg).padStart(2, '0'), azimuth, cn0DbHz].join();
         }),
       );
@@ -199,10 +199,7 @@ describe('GSV', () => {
   });
 
   it('keeps C/N0 within two digits', () => {
-    const inView = [
-      { id: 'G01', azimuthDeg: 1, elevationDeg: 2, cn0DbHz: 123 },
-      { id: 'G02', azimuthDeg: 1, elevationDeg: 2, cn0DbHz: -5 },
-    ];
+    const inView = [satellite('G01', 1, 2, { L1: 123 }), satellite('G02', 1, 2, { L1: -5 })];
     expect(bodies({ ...FIX, inView }, 'GSV')).toEqual(['GPGSV,1,1,02,01,02,001,99,02,02,001,00,1']);
   });
 });

@@ -1,6 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch, StartKind } from '../../../src/sim/epoch.js';
+import { OPEN_SKY, type Surroundings } from '../../../src/sim/signal/surroundings.js';
 import { epochs, firstWhere, median, only, simulator } from './still.js';
+
+const TUNNEL: Surroundings = { kind: 'tunnel' };
 
 const RUNS = 90;
 const LIMIT_S = 120;
@@ -172,7 +175,7 @@ describe('what a start remembers', () => {
 
   it('an ephemeris serves four hours (IS-GPS-200, 20.3.4.4): hot in a tunnel for longer is warm at its end', () => {
     const hidden = 4 * 3600 * 1000 + 60_000;
-    const surroundings = (atMs: number) => (atMs < hidden ? ('tunnel' as const) : ('open' as const));
+    const surroundings = (atMs: number) => (atMs < hidden ? TUNNEL : OPEN_SKY);
     const run = simulator({ start: 'hot', epochMs: 10_000, hooks: { surroundings } });
     const fix = firstWhere(run, ({ report }) => report.fix !== 'none', 1460) as Epoch;
     expect(fix.atMs - hidden).toBeGreaterThanOrEqual(SHORTEST_EPHEMERIS_S * 1000);
@@ -180,7 +183,7 @@ describe('what a start remembers', () => {
     const shorter = simulator({
       start: 'hot',
       epochMs: 10_000,
-      hooks: { surroundings: (atMs) => (atMs < 3 * 3600 * 1000 ? 'tunnel' : 'open') },
+      hooks: { surroundings: (atMs) => (atMs < 3 * 3600 * 1000 ? TUNNEL : OPEN_SKY) },
     });
     const soon = firstWhere(shorter, ({ report }) => report.fix !== 'none', 1460) as Epoch;
     expect(soon.atMs - 3 * 3600 * 1000).toBeLessThanOrEqual(10_000);

@@ -1,10 +1,14 @@
+import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../../../src/base/leap-seconds.js';
 import { addSeconds, gpsFromUtc, parseUtc, type Utc, utcFromGps } from '../../../src/base/time.js';
 import type { Epoch, StartKind } from '../../../src/sim/epoch.js';
 import type { ReceiverSettings } from '../../../src/sim/receiver/settings.js';
 import type { ArrivingSignal } from '../../../src/sim/signal/arriving-signal.js';
+import { TYPICAL_KLOBUCHAR } from '../../../src/sim/signal/atmosphere/klobuchar.js';
+import { ALL_ERRORS, type ErrorSwitches, NO_ERRORS } from '../../../src/sim/signal/error-switches.js';
 import { type EpochHooks, Simulator } from '../../../src/sim/simulator.js';
-import { gpsBaseline } from '../../../src/sim/sky/gps-baseline.js';
+import { referenceSatellites } from '../../../src/sim/sky/constellations/index.js';
 import type { Satellite } from '../../../src/sim/sky/orbit.js';
+import type { SystemName } from '../../../src/sim/sky/system.js';
 import type { Motion, Trajectory } from '../../../src/sim/trajectory/trajectory.js';
 
 /** What a test wants otherwise than usual. */
@@ -14,6 +18,10 @@ export interface Wish {
   /** Seconds after 2022-02-18T09:30:00Z. */
   readonly startS?: number;
   readonly withErrors?: boolean;
+  readonly errors?: ErrorSwitches;
+  readonly systems?: readonly SystemName[];
+  readonly leapSeconds?: LeapSeconds;
+  readonly withObservations?: boolean;
   readonly epochMs?: number;
   readonly at?: Partial<Motion>;
   readonly trajectory?: Trajectory;
@@ -26,10 +34,17 @@ export const START = gpsFromUtc(parseUtc('2022-02-18T09:30:00Z'));
 
 const RECEIVER: ReceiverSettings = {
   elevationMaskDeg: 5,
-  channels: 32,
+  channels: 128,
+  systems: null,
+  bands: ['L1'],
   antenna: 'patch',
   courseMinSpeedMps: 0.3,
   simulatorFlags: false,
+  smoothing: { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 },
+  sbasCorrections: false,
+  heading: 'none',
+  assumedLeapSeconds: null,
+  firmwareWeek: null,
 };
 
 const PLACE: Motion = {
@@ -44,24 +59,28 @@ const PLACE: Motion = {
 /** An antenna that stays where it is. */
 export function still(at: Partial<Motion> = {}): Trajectory {
   const motion = { ...PLACE, ...at };
-  return { durationS: Infinity, at: () => motion };
+  return { durationS: Infinity, at: () => motion, surroundingsAt: () => null };
 }
 
 /** A simulator in open sky over the reference constellation, unless the test wishes otherwise. */
 export function simulator(wish: Wish = {}): Simulator {
   const gps = addSeconds(START, wish.startS ?? 0);
-  const start: Utc = utcFromGps(gps);
-  const satellites = gpsBaseline(gps);
+  const leapSeconds = wish.leapSeconds ?? PUBLISHED_LEAP_SECONDS;
+  const start: Utc = utcFromGps(gps, leapSeconds);
+  const satellites = referenceSatellites(wish.systems ?? ['gps'], gps, leapSeconds);
   return new Simulator(
     {
       seed: wish.seed ?? 1,
       start,
+      leapSeconds,
       epochMs: wish.epochMs ?? 1000,
       trajectory: wish.trajectory ?? still(wish.at),
       satellites: wish.satellites?.(satellites) ?? satellites,
       receiver: { ...RECEIVER, ...wish.receiver },
       receiverStart: wish.start ?? 'hot',
-      withErrors: wish.withErrors ?? true,
+      errors: wish.errors ?? (wish.withErrors === false ? NO_ERRORS : ALL_ERRORS),
+      klobuchar: TYPICAL_KLOBUCHAR,
+      withObservations: wish.withObservations ?? false,
     },
     wish.hooks,
   );

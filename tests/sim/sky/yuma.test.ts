@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { LodestubError } from '../../../src/base/error.js';
-import { parseYuma, yumaSatellites } from '../../../src/sim/sky/yuma.js';
+import { almanacSatellites } from '../../../src/sim/sky/almanac.js';
+import { parseYuma } from '../../../src/sim/sky/yuma.js';
 import { QUOTED_ALMANAC } from '../../authorities/almanac-2197.js';
 
 function failure(text: string): LodestubError {
@@ -54,10 +55,10 @@ describe('reading a YUMA almanac', () => {
 
   it('a satellite whose health is not 0 says that it must not be used', () => {
     const text = QUOTED_ALMANAC.replace('Health:                     000', 'Health:                     063');
-    const satellites = yumaSatellites(parseYuma(text, 'week.txt'), { week: 2197, towS: 0 }, false, 'week.txt');
-    expect(satellites.map(({ id, healthy }) => [id, healthy])).toEqual([
-      ['G01', false],
-      ['G02', true],
+    const satellites = almanacSatellites(parseYuma(text, 'week.txt'), { week: 2197, towS: 0 }, false, 'week.txt');
+    expect(satellites.map(({ id, statusAt }) => [id, statusAt(0)])).toEqual([
+      ['G01', 'unhealthy'],
+      ['G02', 'healthy'],
     ]);
   });
 
@@ -119,7 +120,7 @@ describe('an almanac at another date', () => {
     QUOTED_ALMANAC.replace('405504.0000', `${firstS}.0`).replace('405504.0000', `${secondS}.0`);
 
   function placesAt(text: string, week: number, towS: number, shift: boolean, sinceS: number) {
-    return yumaSatellites(parseYuma(text, 'week.txt'), { week, towS }, shift, 'week.txt').map(({ orbit }) => {
+    return almanacSatellites(parseYuma(text, 'week.txt'), { week, towS }, shift, 'week.txt').map(({ orbit }) => {
       const state = { xM: 0, yM: 0, zM: 0, vxMps: 0, vyMps: 0, vzMps: 0 };
       orbit.stateAt(sinceS, state);
       return [state.xM, state.yM, state.zM] as const;

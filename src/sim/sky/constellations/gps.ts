@@ -1,7 +1,9 @@
-import { EARTH_ROTATION_RADPS, GPS_SEMI_MAJOR_M, RAD_PER_DEG } from '../../base/constants.js';
-import { type GpsTime, gpsFromUtc, secondsBetween } from '../../base/time.js';
-import { KeplerOrbit } from './kepler-orbit.js';
-import { type Satellite, satelliteId } from './orbit.js';
+import { EARTH_ROTATION_RADPS, GPS_SEMI_MAJOR_M, RAD_PER_DEG } from '../../../base/constants.js';
+import { PUBLISHED_LEAP_SECONDS } from '../../../base/leap-seconds.js';
+import { type GpsTime, gpsFromUtc } from '../../../base/time.js';
+import type { Satellite } from '../orbit.js';
+import { keplerSatellite } from './kepler-satellite.js';
+import type { ReferenceContext } from './reference-context.js';
 
 /**
  * The GPS baseline constellation: slot, right ascension of the ascending node (deg), argument of latitude (deg) at the
@@ -50,27 +52,30 @@ const NODE_RATE_RADPS = -4.4874e-7 * RAD_PER_DEG;
  */
 const LATITUDE_ARGUMENT_RATE_RADPS = 2 * (EARTH_ROTATION_RADPS - NODE_RATE_RADPS);
 
-/** The 24 satellites of the GPS baseline constellation, for a scenario that starts at `start`. */
-export function gpsBaseline(start: GpsTime): Satellite[] {
-  const referenceS = secondsBetween(EPOCH, start);
-  return SLOTS.map(([, nodeDeg, latitudeArgumentDeg, prn]) => ({
-    id: satelliteId('gps', prn),
-    system: 'gps',
-    number: prn,
-    healthy: true,
-    travelS: 0.075,
-    orbit: new KeplerOrbit(
+/** The 24 satellites of the GPS baseline constellation. */
+export function gpsSatellites(context: ReferenceContext): Satellite[] {
+  return SLOTS.map(([, nodeDeg, latitudeArgumentDeg, number]) =>
+    keplerSatellite(
       {
+        system: 'gps',
+        number,
+        orbitClass: 'meo',
+        epoch: EPOCH,
         semiMajorM: GPS_SEMI_MAJOR_M,
         eccentricity: 0,
-        inclinationRad: INCLINATION_DEG * RAD_PER_DEG,
-        nodeLongitudeRad: (nodeDeg - GREENWICH_HOUR_ANGLE_DEG) * RAD_PER_DEG,
+        inclinationDeg: INCLINATION_DEG,
+        nodeLongitudeDeg: nodeDeg - GREENWICH_HOUR_ANGLE_DEG,
         nodeRateRadps: NODE_RATE_RADPS,
-        perigeeRad: 0,
-        meanAnomalyRad: latitudeArgumentDeg * RAD_PER_DEG,
+        perigeeDeg: 0,
+        meanAnomalyDeg: latitudeArgumentDeg,
         meanMotionRadps: LATITUDE_ARGUMENT_RATE_RADPS,
       },
-      referenceS,
+      context,
     ),
-  }));
+  );
+}
+
+/** The same, for a scenario that starts at `start`. */
+export function gpsBaseline(start: GpsTime): Satellite[] {
+  return gpsSatellites({ start, leap: PUBLISHED_LEAP_SECONDS, outOfService: [] });
 }

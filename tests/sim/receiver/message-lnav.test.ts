@@ -1,7 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { addSeconds, type GpsTime } from '../../../src/base/time.js';
-import { LnavReader, type MessageListener } from '../../../src/sim/receiver/lnav-reader.js';
+import { GPS_LNAV } from '../../../src/sim/receiver/message/lnav.js';
+import type { MessageListener } from '../../../src/sim/receiver/message/plan.js';
+import { MessageReader } from '../../../src/sim/receiver/message/reader.js';
 
 const SPEED_OF_LIGHT_MPS = 299_792_458;
 const RANGE_M = 22_000_000;
@@ -15,18 +17,21 @@ const STEP_S = 0.1;
 /** Steps are sums of tenths. */
 const ROUNDING_S = 1e-6;
 
-type News = { kind: 'time' | 'week' | 'ephemeris' | 'almanac'; atS: number; number?: number };
+type News = { kind: 'time' | 'week' | 'ephemeris' | 'almanac' | 'leap' | 'ionosphere'; atS: number; id?: string };
 
 /** What the reader tells, from a time of week on. `heard(t)`: since when the bits come without a break, or null. */
 function listen(from: GpsTime, lengthS: number, heard: (tS: number) => number | null): News[] {
-  const reader = new LnavReader();
+  const reader = new MessageReader(GPS_LNAV);
   const news: News[] = [];
   let atS = 0;
   const to: MessageListener = {
     timeOfWeek: () => news.push({ kind: 'time', atS }),
-    week: () => news.push({ kind: 'week', atS }),
+    date: () => news.push({ kind: 'week', atS }),
+    leapSeconds: () => news.push({ kind: 'leap', atS }),
+    ionosphere: () => news.push({ kind: 'ionosphere', atS }),
+    corrections: () => expect.fail('GPS sends no corrections'),
     ephemeris: () => news.push({ kind: 'ephemeris', atS }),
-    almanac: (number) => news.push({ kind: 'almanac', atS, number }),
+    almanac: (id) => news.push({ kind: 'almanac', atS, id }),
   };
   for (let step = 0; step * STEP_S <= lengthS; step++) {
     atS = step * STEP_S;
@@ -117,14 +122,38 @@ describe('reading the GPS navigation message, recomputed from the frame’s timi
 
   it('tells each of 32 almanac entries once in 12.5 minutes (25 frames, table 20-V)', () => {
     const news = listen({ week: WEEK, towS: 750 * 40 }, 751, () => 0);
-    const numbers = news.filter(({ kind }) => kind === 'almanac').map(({ number }) => number as number);
-    expect([...numbers].sort((a, b) => a - b)).toEqual(Array.from({ length: 32 }, (_, i) => i + 1));
+    const ids = news.filter(({ kind }) => kind === 'almanac').map(({ id }) => id as string);
+    const expected = Array.from({ length: 32 }, (_, i) => `G${String(i + 1).padStart(2, '0')}`);
+    expect([...ids].sort()).toEqual(expected);
+  });
+
+  it('GPS - UTC and the ionosphere come with page 18 of subframe 4 (table 20-V), once in 12.5 minutes', () => {
+    const superframeS = 25 * FRAME_S;
+    const news = listen({ week: WEEK, towS: superframeS * 40 }, 2 * superframeS, () => 0);
+    for (const kind of ['leap', 'ionosphere'] as const) {
+      const atS = news.filter((item) => item.kind === kind).map((item) => item.atS);
+      expect(atS.length).toBe(2);
+      const ends = [0, 1].map((round) => round * superframeS + 17 * FRAME_S + 4 * SUBFRAME_S + TRAVEL_S);
+      for (const [i, at] of atS.entries()) {
+        expect(at).toBeGreaterThan((ends[i] as number) - ROUNDING_S);
+        expect(at).toBeLessThan((ends[i] as number) + STEP_S + ROUNDING_S);
+      }
+    }
   });
 
   it('after a reset what had been collected counts no more', () => {
-    const reader = new LnavReader();
+    const reader = new MessageReader(GPS_LNAV);
     let complete = 0;
-    const to = { timeOfWeek() {}, week() {}, almanac() {}, ephemeris: () => complete++ };
+    const none = () => undefined;
+    const to: MessageListener = {
+      timeOfWeek: none,
+      date: none,
+      leapSeconds: none,
+      ionosphere: none,
+      almanac: none,
+      corrections: none,
+      ephemeris: () => complete++,
+    };
     const step = (tS: number) => reader.step(tS, { week: WEEK, towS: 90_000 + tS }, RANGE_M, 0, to);
     for (let tS = 0; tS <= 13; tS++) step(tS);
     reader.reset();

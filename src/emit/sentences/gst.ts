@@ -1,0 +1,18 @@
+import { bearing } from './fields.js';
+import type { ReportText } from './report-text.js';
+
+/** GST: time, standard deviations of the ranges, of the error ellipse and of latitude, longitude, altitude, m. */
+export function gst(text: ReportText): void {
+  const { report, style, time } = text;
+  const { deviation } = report;
+  if (deviation === null) {
+    text.send(`GST,${time},,,,,,,`);
+    return;
+  }
+  const { rangeRmsM, majorM, minorM, orientationDeg, latitudeM, longitudeM, altitudeM } = deviation;
+  text.sendFitting(style.altitudeDecimals, (decimals) => {
+    const ellipse = `${text.metres(majorM, decimals)},${text.metres(minorM, decimals)},${bearing(orientationDeg, 1)}`;
+    const axes = `${text.metres(latitudeM, decimals)},${text.metres(longitudeM, decimals)}`;
+    return `GST,${time},${text.metres(rangeRmsM, decimals)},${ellipse},${axes},${text.metres(altitudeM, decimals)}`;
+  });
+}

@@ -1,0 +1,141 @@
+import { z } from 'zod';
+import { quantity } from '../base/quantity-schema.js';
+import { GPS_EPOCH_DAY } from '../base/time.js';
+import type { ReceiverSettings } from '../sim/receiver/settings.js';
+import type { AntennaKind } from '../sim/signal/antenna.js';
+import type { Band } from '../sim/signal/signal-kind.js';
+import { SYSTEM_NAMES } from '../sim/sky/system.js';
+import { day, strict, type Words, whole } from './fields.js';
+
+const ANTENNAS = { good: 'good', patch: 'patch', poor: 'poor' } as const satisfies Words<AntennaKind>;
+const BANDS = { L1: 'L1', L2: 'L2', L5: 'L5' } as const satisfies Words<Band>;
+const HEADINGS = {
+  none: 'none',
+  course: 'course',
+  'two-antennas': 'two-antennas',
+} as const satisfies Words<ReceiverSettings['heading']>;
+
+const systemsError = `expected a list out of ${SYSTEM_NAMES.join(', ')}`;
+const bandsError = 'expected [L1], or with one of the lower bands [L1, L2] or [L1, L5]';
+
+const SMOOTHING = strict({
+  'hold-below': quantity('speed', { min: 0, max: 10 })
+    .optional()
+    .describe('Below this speed the position is held; default: never'),
+  'low-pass': quantity('duration', { min: 0, max: 600 })
+    .prefault(0)
+    .describe('Time constant of a low-pass on the position; 0: none'),
+  'dead-reckoning': quantity('duration', { min: 0, max: 3600 })
+    .prefault(0)
+    .describe('How long the position is carried on without satellites, as quality 6; 0: not at all'),
+});
+
+/** Every setting of a receiver, without its default. */
+const SETTINGS = {
+  'elevation-mask': quantity('angle', { min: 0, max: 90 }).describe('Satellites below it are not used'),
+  channels: whole(0, 1000).describe('Signals searched or tracked at a time'),
+  systems: z
+    .array(z.enum(SYSTEM_NAMES, { error: systemsError }), { error: systemsError })
+    .min(1, { error: systemsError })
+    .describe('Systems that it can track; default: all'),
+  bands: z
+    .array(z.enum(BANDS, { error: bandsError }), { error: bandsError })
+    .min(1, { error: bandsError })
+    .refine((bands) => new Set(bands).size === bands.length && !(bands.includes('L2') && bands.includes('L5')), {
+      error: bandsError,
+    })
+    .describe('L1 and, of a two-band module, L2 or L5 (with what the other systems send nearby)'),
+  antenna: z
+    .enum(ANTENNAS)
+    .describe('good: survey antenna; patch: small antenna of a consumer module; poor: too small, badly placed'),
+  'course-min-speed': quantity('speed', { min: 0, max: 10 }).describe('Below it no course is reported'),
+  'simulator-flags': z.boolean().describe('Quality 8 and mode S instead of those of a real module'),
+  smoothing: SMOOTHING.describe('What is done to the position before it is reported'),
+  'sbas-corrections': z.boolean().describe('Corrections of SBAS satellites are used: quality 2, mode D'),
+  heading: z.enum(HEADINGS).describe('Where a heading comes from: nowhere, the course, or a second antenna'),
+  'assumed-leap-seconds': whole(0, 100, 's').describe(
+    'GPS - UTC that the firmware assumes until a message tells; default: right for the date',
+  ),
+  'firmware-date': day('2015-04-01: the day on which the firmware was made, from 1980-01-06 on', (dayNumber) => {
+    return dayNumber >= GPS_EPOCH_DAY;
+  }).describe('Truncated week numbers are taken as from this day on; default: right for the date'),
+};
+
+/** A module's receiver, with defaults. */
+export const RECEIVER_SCHEMA = strict({
+  'elevation-mask': SETTINGS['elevation-mask'].prefault('5 deg'),
+  channels: SETTINGS.channels.default(72),
+  systems: SETTINGS.systems.optional(),
+  bands: SETTINGS.bands.default(['L1']),
+  antenna: SETTINGS.antenna.default('patch'),
+  'course-min-speed': SETTINGS['course-min-speed'].prefault('0.3 m/s'),
+  'simulator-flags': SETTINGS['simulator-flags'].default(false),
+  smoothing: SETTINGS.smoothing.prefault({}),
+  'sbas-corrections': SETTINGS['sbas-corrections'].default(false),
+  heading: SETTINGS.heading.default('none'),
+  'assumed-leap-seconds': SETTINGS['assumed-leap-seconds'].optional(),
+  'firmware-date': SETTINGS['firmware-date'].optional(),
+});
+
+/** What a scenario may say in place of the module's profile. */
+export const RECEIVER_CHANGES = {
+  'elevation-mask': SETTINGS['elevation-mask'].optional(),
+  channels: SETTINGS.channels.optional(),
+  systems: SETTINGS.systems.optional(),
+  bands: SETTINGS.bands.optional(),
+  antenna: SETTINGS.antenna.optional(),
+  'course-min-speed': SETTINGS['course-min-speed'].optional(),
+  'simulator-flags': SETTINGS['simulator-flags'].optional(),
+  smoothing: SETTINGS.smoothing.optional(),
+  'sbas-corrections': SETTINGS['sbas-corrections'].optional(),
+  heading: SETTINGS.heading.optional(),
+  'assumed-leap-seconds': SETTINGS['assumed-leap-seconds'].optional(),
+  'firmware-date': SETTINGS['firmware-date'].optional(),
+};
+
+type Changes = {
+  readonly [Key in keyof typeof RECEIVER_CHANGES]?: z.output<(typeof RECEIVER_CHANGES)[Key]> | undefined;
+};
+
+/** Settings as the receiver takes them: those that `changes` names in place of `base`. */
+export function receiverSettings(base: ReceiverSettings, changes: Changes): ReceiverSettings {
+  const { smoothing, systems } = changes;
+  const firmwareDay = changes['firmware-date'];
+  return {
+    elevationMaskDeg: changes['elevation-mask'] ?? base.elevationMaskDeg,
+    channels: changes.channels ?? base.channels,
+    systems: systems === undefined ? base.systems : SYSTEM_NAMES.filter((name) => systems.includes(name)),
+    bands: changes.bands ?? base.bands,
+    antenna: changes.antenna ?? base.antenna,
+    courseMinSpeedMps: changes['course-min-speed'] ?? base.courseMinSpeedMps,
+    simulatorFlags: changes['simulator-flags'] ?? base.simulatorFlags,
+    smoothing:
+      smoothing === undefined
+        ? base.smoothing
+        : {
+            holdBelowMps: smoothing['hold-below'] ?? null,
+            lowPassS: smoothing['low-pass'],
+            deadReckoningS: smoothing['dead-reckoning'],
+          },
+    sbasCorrections: changes['sbas-corrections'] ?? base.sbasCorrections,
+    heading: changes.heading ?? base.heading,
+    assumedLeapSeconds: changes['assumed-leap-seconds'] ?? base.assumedLeapSeconds,
+    firmwareWeek: firmwareDay === undefined ? base.firmwareWeek : Math.floor((firmwareDay - GPS_EPOCH_DAY) / 7),
+  };
+}
+
+/** What a receiver is without any setting. */
+export const PLAIN_RECEIVER: ReceiverSettings = {
+  elevationMaskDeg: 5,
+  channels: 72,
+  systems: null,
+  bands: ['L1'],
+  antenna: 'patch',
+  courseMinSpeedMps: 0.3,
+  simulatorFlags: false,
+  smoothing: { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 },
+  sbasCorrections: false,
+  heading: 'none',
+  assumedLeapSeconds: null,
+  firmwareWeek: null,
+};
