@@ -6,4 +6,12 @@ export { FAULT_KINDS } from './faults/registry.js';
 export type { Step } from './run/engine.js';
 export { type LodestubModule, type OpenModuleOptions, openModule } from './run/open-module.js';
 export { moduleJsonSchema, scenarioJsonSchema } from './scenario/json-schema.js';
-export type { Epoch, Report, SatelliteInView, SatelliteTruth, Truth } from './sim/epoch.js';
+export type {
+  Epoch,
+  Observation,
+  RangeTerms,
+  Report,
+  SatelliteInView,
+  SatelliteTruth,
+  Truth,
+} from './sim/epoch.js';

@@ -108,9 +108,8 @@ export class GaussMarkov {
       this.#unit = this.#target;
       return;
     }
-    // Between two unit normals of correlation d, the fraction f of the way, the variance is 1 - 2 f (1 - f) (1 - d):
-    // its
-    // loss is at most 0.05, of which three terms of 1 / sqrt(1 - loss) leave 4e-5.
+    // Between two unit normals of correlation d, the fraction f of the way, the variance is 1 - 2 f (1 - f) (1 - d). Of
+    // this loss of at most 0.05 three terms of 1 / sqrt(1 - loss) leave 4e-5.
     const fraction = left / this.#stride;
     const loss = 2 * fraction * (1 - fraction) * (1 - this.#decay);
     this.#unit = (this.#target - this.#slope * left) * (1 + loss * (0.5 + 0.375 * loss));

@@ -63,6 +63,7 @@ function build(exit: (code: number) => void): Command {
     .option('--module <NAME|FILE>', 'module profile in place of the scenario’s')
     .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
     .option('--journal <FILE>', 'write the truth journal there')
+    .option('--rinex <FOLDER>', 'write raw measurements and navigation data there, as RINEX 3.04')
     .option('--force', 'replace output files that are not Lodestub’s own')
     .action(async (scenario, options) =>
       exit(await (await import('./write-command.js')).writeCommand(scenario, options)),

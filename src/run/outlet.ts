@@ -3,6 +3,9 @@ import { segmentsOf, type Transmission } from '../emit/line/transmission.js';
 /** Rounding of a stop bit's time, in bytes: far below a bit at any speed. */
 const ROUNDING = 1e-6;
 
+/** So many that are out may stand in the queue: more would grow old in memory, and be dear to clear away. */
+const LONGEST_PAST = 32;
+
 /** What is on its way over the line: hands out each byte once its stop bit has ended. */
 export class Outlet {
   #queue: Transmission[] = [];
@@ -27,8 +30,8 @@ export class Outlet {
       this.#head++;
       this.#out = 0;
     }
-    if (this.#head > 1024 || this.#head === this.#queue.length) {
-      this.#queue = this.#queue.slice(this.#head);
+    if (this.#head > LONGEST_PAST || this.#head === this.#queue.length) {
+      this.#queue.splice(0, this.#head);
       this.#head = 0;
     }
     return text;

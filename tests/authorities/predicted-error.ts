@@ -6,7 +6,7 @@ import { inverse } from './dop.js';
 /**
  * Variance that RTKLIB gives a pseudorange in single point positioning with its models of the atmosphere off, m2:
  * F R (a2 + b2 / sin E) + of the broadcast record + 5 m of ionosphere + 3 m of troposphere + 0.3 m of the code.
- * Source: T. Takasu, RTKLIB ver. 2.4.2 manual, E.6 (equation E.6.23 and table of its values).
+ * Source: T. Takasu, RTKLIB ver. 2.4.2 manual, E.6 (from memory; that its solutions come out bears it out).
  */
 function varianceM2(system: SystemName, elevationDeg: number): number {
   const factor = system === 'glonass' ? 1.5 : 1;

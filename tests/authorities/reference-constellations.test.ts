@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { gunzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import { gpsFromUtc, parseUtc } from '../../src/base/time.js';
-import type { StateRecord, StateRecord } from '../../src/sim/sky/broadcast-record.js';
+import type { StateRecord } from '../../src/sim/sky/broadcast-record.js';
 import { referenceSatellites } from '../../src/sim/sky/constellations/index.js';
 import type { OrbitState, Satellite } from '../../src/sim/sky/orbit.js';
 import { StateOrbit } from '../../src/sim/sky/state-orbit.js';

@@ -1,8 +1,8 @@
 /*
  * Measures what speed and memory are promised on, and prints one JSON line a figure: {"figure","value","unit"}.
- * use: npm run bench [-- PART...]     parts: floor, journal, process, first-byte, lateness, memory; default: all
+ * use: npm run bench [-- PART...]     parts: floor, journal, process, first-byte, lateness, memory, outside; default: all
  *
- * Everywhere: GPS alone, an antenna at rest under an open sky, hot start, the module single-band-9600 with all seven
+ * Everywhere but in `outside`: GPS alone, an antenna at rest under an open sky, hot start, the module single-band-9600 with all seven
  * sentences every second. Absolute speeds depend on the machine and on what else it does; ratios are of two things
  * done in turn in the same run, and the median over the rounds is told.
  *
@@ -18,12 +18,14 @@
  *   lateness-p50-ms, -p99-ms    at 9600 baud over 15 s: from the end of a byte's stop bit to when a host in another
  *                               process has read it; up to 1 ms too much, since `started:` is rounded down
  *   resident-1-day-mb, -30-day  resident memory of `lodestub write` at the end of 1 and of 30 days
+ *   write-four-…, outside-…     four systems, two bands, against an outside solver: see outside-solver.js
  */
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { outsideSolver } from './outside-solver.js';
 import { firstByteS, lateness, memoryMb, processSpeed } from './processes.js';
 
 const ROUNDS = 5;
@@ -86,6 +88,18 @@ const PARTS = {
   async memory() {
     report('resident-1-day-mb', await memoryMb(scenario, folder, 1), 'MB');
     report('resident-30-day-mb', await memoryMb(scenario, folder, 30), 'MB');
+  },
+  async outside() {
+    const rounds = await outsideSolver(folder);
+    if (rounds === null) {
+      console.log(
+        JSON.stringify({ figure: 'write-to-outside', skipped: 'rnx2rtkp (Debian: rtklib) is not installed' }),
+      );
+      return;
+    }
+    report('write-four-epochs-per-s', median(rounds.map(({ ours }) => ours)), 'epochs/s');
+    report('outside-epochs-per-s', median(rounds.map(({ theirs }) => theirs)), 'epochs/s');
+    report('write-to-outside', median(rounds.map(({ ratio }) => ratio)), 'ratio');
   },
 };
 

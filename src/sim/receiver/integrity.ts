@@ -1,41 +1,53 @@
 import type { Ecef } from '../../base/frames.js';
-import type { SuspectSatellite } from '../epoch.js';
+import { chiSquareLimit, noncentralBelow } from './chi-square.js';
 import type { Measurement } from './measurement.js';
 import type { Solution, Solver } from './solver.js';
 
-/** A solution with what its check found. */
-export interface Checked {
-  /** Null: none, or one whose measurements contradict each other too much. */
-  readonly solution: Solution | null;
-  /** Places of the measurements that were left out, ascending. */
-  readonly excluded: readonly number[];
-  /** Of those that were used, in their order, m. */
-  readonly residualsM: readonly number[];
-  /** Of those used the one that fits least; null without redundancy. */
-  readonly suspect: (Omit<SuspectSatellite, 'id'> & { readonly index: number }) | null;
+/** The measurement that the check likes least: what GBS tells. */
+export interface Suspect {
+  /** Its place among the measurements. */
+  readonly index: number;
+  /** Its estimated error, and the standard deviation of that estimate, m. */
+  readonly biasM: number;
+  readonly deviationM: number;
+  /**
+   * Probability that the check would pass with an error of this size in it: of the non-central chi-square
+   * distribution below the check's limit.
+   */
+  readonly missedProbability: number;
 }
 
-/** Normal deviate that is exceeded once in 100,000 times: how seldom a check of good measurements fails. */
-const FALSE_ALARM_DEVIATE = 4.265;
-/** A single residual is suspected beyond it: once in 1000, two-sided (W. Baarda, A testing procedure, 1968). */
-const SUSPECT_DEVIATE = 3.29;
-/** Measurements are left out one by one, and no more than so many. */
-const MOST_EXCLUDED = 6;
-/**
- * A solution whose normalised residuals have a root mean square above this is not reported: less contradiction is what
- * streets bring, and modules report it (common practice).
- */
-const WORST_RMS = 10;
+/** A solution that agrees with its own measurements. */
+export interface CheckedSolution {
+  readonly solution: Solution | null;
+  /** Residuals of the measurements used, m, in their order. */
+  readonly residualsM: readonly number[];
+  /** Places of those not used, ascending: with an error, or alone of their system once others are out. */
+  readonly excluded: readonly number[];
+  /** Null without redundancy. */
+  readonly suspect: Suspect | null;
+}
 
-const NOTHING: Checked = { solution: null, excluded: [], residualsM: [], suspect: null };
+/** Probability that an epoch without any error fails the check: less than once in a day of 1 Hz. */
+const FALSE_ALARM = 1e-5;
+/** So many measurements with errors can be taken out: more of them agree with each other by chance. */
+const MOST_FAULTY = 5;
+/** Residuals of measurements that the others tell less of than this are rounding. */
+const LEAST_REDUNDANCY = 1e-6;
+
+const NOTHING: CheckedSolution = { solution: null, residualsM: [], excluded: [], suspect: null };
+const NONE: readonly number[] = [];
 
 /**
- * Solves, tests the residuals' weighted sum of squares against chi-square, and while it fails leaves out the
- * measurement
- * with the largest normalised residual, as long as one can be spared. A system of which one measurement is left is left
- * out whole: it would only tell its own clock.
- * Source: W. Baarda, A testing procedure for use in geodetic networks (1968); chi-square limits by E. B. Wilson and
- * M. M. Hilferty, The distribution of chi-square (1931).
+ * Solves, and checks the weighted sum of squared residuals against what chance gives but once in 100,000 epochs. If it
+ * is more, the measurement with the largest normalised residual is taken out, or the two that explain most of the sum, and
+ * the rest solved anew, as long as there is redundancy to check it by. What cannot be reconciled so is not reported: the receiver has no fix then.
+ * Source: W. Baarda, A Testing Procedure for Use in Geodetic Networks (1968), tests of the overall model and w; receiver
+ * autonomous integrity monitoring as common practice has it.
+ * @param all measurements, of which the first `count` are used
+ * @param columns clocks, as {@link Solver.solve} takes them
+ * @param guess where to start from; null: no idea
+ * @param heldHeightM ellipsoidal height of a 2D solution, m; null: solve for it
  */
 export function solveChecked(
   solver: Solver,
@@ -44,135 +56,206 @@ export function solveChecked(
   columns: number,
   guess: Ecef | null,
   heldHeightM: number | null,
-): Checked {
-  const places = 2 + (heldHeightM === null ? 1 : 0);
-  const from = heldHeightM !== null && guess === null;
-  let solution = from
-    ? solver.solveFromNothing(all, count, columns, heldHeightM)
-    : solver.solve(all, count, columns, guess, heldHeightM);
+): CheckedSolution {
+  const solution =
+    guess === null && heldHeightM !== null
+      ? solver.solveFromNothing(all, count, columns, heldHeightM)
+      : solver.solve(all, count, columns, guess, heldHeightM);
   if (solution === null) return NOTHING;
-  let used = all;
-  let usedCount = count;
-  let spare = count - places - columns;
-  // Which of the original ones each used one is; null: as they are.
-  let origin: readonly number[] | null = null;
-  while (spare > 0 && isContradicted(solver, used, usedCount, spare) && count - usedCount < MOST_EXCLUDED) {
-    const worst = worstOf(solver, used, usedCount, solution);
-    const left = without(used, usedCount, origin, worst);
-    const more = left.measurements.length - places - left.columns;
-    if (more < 0) break;
-    const again = solver.solve(
-      left.measurements,
-      left.measurements.length,
-      left.columns,
-      solution.position,
-      heldHeightM,
-    );
-    if (again === null) break;
-    solution = again;
-    used = left.measurements;
-    usedCount = used.length;
-    origin = left.origin;
-    spare = more;
+  const suspect = suspectOf(solver, solution, count);
+  if (passes(solution)) return { solution, residualsM: solver.residualsM(count), excluded: NONE, suspect };
+  return suspect === null ? NOTHING : exclude(solver, { all, count, columns, heldHeightM }, solution, suspect);
+}
+
+interface Problem {
+  readonly all: readonly Measurement[];
+  readonly count: number;
+  readonly columns: number;
+  readonly heldHeightM: number | null;
+}
+
+/** What is left of the measurements, with clock columns that are dense again. */
+interface Rest {
+  readonly places: readonly number[];
+  readonly measurements: readonly Measurement[];
+  readonly columns: number;
+  /** New column by old one; -1: gone. */
+  readonly columnOf: readonly number[];
+}
+
+/**
+ * Takes out the one that the residuals point at, or, where that is not enough, the two; and so on from there.
+ */
+function exclude(solver: Solver, problem: Problem, first: Solution, firstSuspect: Suspect): CheckedSolution {
+  const { heldHeightM } = problem;
+  let from = first.position;
+  let faulty: number[] = [];
+  let rest = without(problem, faulty);
+  let worst: readonly number[] = [firstSuspect.index];
+  for (;;) {
+    const more = worst.map((index) => rest.places[index] as number);
+    if (more.length === 0 || faulty.length + more.length > MOST_FAULTY) return NOTHING;
+    const fewer = without(problem, [...faulty, ...more]);
+    const found = solveRest(solver, fewer, from, heldHeightM);
+    if (found === null) return NOTHING;
+    if (more.length > 1 || passes(found)) {
+      faulty = [...faulty, ...more];
+      rest = fewer;
+      from = found.position;
+      if (passes(found)) break;
+      const next = suspectOf(solver, found, rest.places.length);
+      worst = next === null ? [] : [next.index];
+    } else {
+      // Two errors can make a third one look the worst: back, and look for the two at once.
+      if (solveRest(solver, rest, from, heldHeightM) === null) return NOTHING;
+      worst = worstPair(solver, rest.places.length);
+    }
   }
-  if (spare > 0 && rmsOf(solver, used, usedCount, spare) > WORST_RMS) return NOTHING;
-  return {
-    solution,
-    excluded: origin === null ? [] : missing(count, origin),
-    residualsM: Array.from({ length: usedCount }, (_, i) => solver.residualM(i)),
-    suspect: spare > 0 ? suspectOf(solver, used, usedCount, solution, origin) : null,
-  };
+  return report(solver, problem, readmit(solver, problem, faulty, from), from, first, firstSuspect);
 }
 
-/** Sum of the squared residuals, each over its measurement's variance. */
-function squares(solver: Solver, used: readonly Measurement[], count: number): number {
-  let sum = 0;
-  for (let i = 0; i < count; i++) {
-    const normalised = solver.residualM(i) / (used[i] as Measurement).sigmaM;
-    sum += normalised * normalised;
+/** Those that fit after all, once the others are out, are no longer among the faulty. */
+function readmit(solver: Solver, problem: Problem, faulty: readonly number[], from: Ecef): readonly number[] {
+  let left = faulty;
+  for (let i = 0; i + 1 < faulty.length; i++) {
+    const fewer = left.filter((place) => place !== faulty[i]);
+    const found = solveRest(solver, without(problem, fewer), from, problem.heldHeightM);
+    if (found !== null && passes(found)) left = fewer;
   }
-  return sum;
+  return left;
 }
 
-function isContradicted(solver: Solver, used: readonly Measurement[], count: number, spare: number): boolean {
-  return squares(solver, used, count) > chiSquareLimit(spare);
+function report(
+  solver: Solver,
+  problem: Problem,
+  faulty: readonly number[],
+  from: Ecef,
+  first: Solution,
+  firstSuspect: Suspect,
+): CheckedSolution {
+  const rest = without(problem, faulty);
+  const solution = solveRest(solver, rest, from, problem.heldHeightM);
+  if (solution === null) return NOTHING;
+  const used = new Set(rest.places);
+  const excluded: number[] = [];
+  for (let i = 0; i < problem.count; i++) if (!used.has(i)) excluded.push(i);
+  const residualsM = solver.residualsM(rest.places.length);
+  const suspect = worstFaulty(solver, problem, rest, faulty, solution, first.redundancy) ?? firstSuspect;
+  return { solution, residualsM, excluded, suspect };
 }
 
-function rmsOf(solver: Solver, used: readonly Measurement[], count: number, spare: number): number {
-  return Math.sqrt(squares(solver, used, count) / spare);
-}
-
-/** Chi-square of so many degrees of freedom that is exceeded once in 100,000 times. */
-function chiSquareLimit(degrees: number): number {
-  const part = 2 / (9 * degrees);
-  return degrees * (1 - part + FALSE_ALARM_DEVIATE * Math.sqrt(part)) ** 3;
-}
-
-/** The used measurement with the largest normalised residual. */
-function worstOf(solver: Solver, used: readonly Measurement[], count: number, solution: Solution): number {
-  let [worst, largest] = [0, -1];
+/**
+ * The two without which the weighted sum of squared residuals is smallest: of normalised residuals a and b with the
+ * correlation c it loses (a^2 - 2 a b c + b^2) / (1 - c^2).
+ */
+function worstPair(solver: Solver, count: number): readonly number[] {
+  const normalised = Float64Array.from({ length: count }, (_, i) => {
+    const own = solver.redundancyOf(i);
+    return own < LEAST_REDUNDANCY ? 0 : Math.sign(solver.residualM(i)) * Math.sqrt(solver.weightedSquare(i) / own);
+  });
+  let worst: readonly number[] = [];
+  let largest = 0;
   for (let i = 0; i < count; i++) {
-    const size = Math.abs(solver.residualM(i)) / Math.sqrt(varianceOf(solver, used, i, solution));
-    if (size > largest) [worst, largest] = [i, size];
+    const a = normalised[i] as number;
+    if (a === 0) continue;
+    for (let j = 0; j < i; j++) {
+      const b = normalised[j] as number;
+      if (b === 0) continue;
+      const c = solver.correlationOf(i, j);
+      const own = 1 - c * c;
+      if (own < LEAST_REDUNDANCY) continue;
+      const lost = (a * a - 2 * a * b * c + b * b) / own;
+      if (lost <= largest) continue;
+      largest = lost;
+      worst = [j, i];
+    }
   }
   return worst;
 }
 
-/** A measurement that nothing checks has a residual without variance: rounding must not make it suspect. */
-const LEAST_SHARE = 1e-6;
-
-function varianceOf(solver: Solver, used: readonly Measurement[], index: number, solution: Solution): number {
-  const least = LEAST_SHARE * (used[index] as Measurement).sigmaM ** 2;
-  return Math.max(least, solver.residualVarianceM2(used, index, solution));
+/** A solution of the rest with redundancy to check it by. */
+function solveRest(solver: Solver, rest: Rest, from: Ecef, heldHeightM: number | null): Solution | null {
+  const { measurements, columns } = rest;
+  const solution = solver.solve(measurements, measurements.length, columns, from, heldHeightM);
+  return solution !== null && solution.redundancy > 0 ? solution : null;
 }
 
-/** The used measurements but one, and but what would be alone in its column, columns closed up. */
-function without(used: readonly Measurement[], count: number, origin: readonly number[] | null, worst: number) {
-  const kept = Array.from({ length: count }, (_, i) => i).filter((i) => i !== worst);
-  const sizes = new Map<number, number>();
-  const columnOf = (i: number) => (used[i] as Measurement).column;
-  for (const i of kept) sizes.set(columnOf(i), (sizes.get(columnOf(i)) ?? 0) + 1);
-  const ranged = kept.filter((i) => (sizes.get(columnOf(i)) as number) > 1);
-  const columns = [...new Set(ranged.map(columnOf))];
-  return {
-    measurements: ranged.map((i) => ({ ...(used[i] as Measurement), column: columns.indexOf(columnOf(i)) })),
-    columns: columns.length,
-    origin: ranged.map((i) => origin?.[i] ?? i),
-  };
+/** A system with a single measurement left tells of its own clock alone: it goes too. */
+function without({ all, count, columns }: Problem, faulty: readonly number[]): Rest {
+  const left = new Array<number>(columns).fill(0);
+  const stays = (i: number) => !faulty.includes(i);
+  for (let i = 0; i < count; i++) if (stays(i)) (left[(all[i] as Measurement).column] as number)++;
+  let next = 0;
+  const columnOf = left.map((number) => (number > 1 ? next++ : -1));
+  const places: number[] = [];
+  const measurements: Measurement[] = [];
+  for (let i = 0; i < count; i++) {
+    const { state, column, pseudorangeM, rangeRateMps, sigmaM } = all[i] as Measurement;
+    const now = columnOf[column] as number;
+    if (now < 0 || !stays(i)) continue;
+    places.push(i);
+    measurements.push({ state, column: now, pseudorangeM, rangeRateMps, sigmaM });
+  }
+  return { places, measurements, columns: next, columnOf };
 }
 
-function missing(count: number, origin: readonly number[]): number[] {
-  return Array.from({ length: count }, (_, i) => i).filter((i) => !origin.includes(i));
+/** The one with the largest normalised residual of a solution's measurements; null without redundancy. */
+function suspectOf(solver: Solver, { redundancy }: Solution, count: number): Suspect | null {
+  if (redundancy < 1) return null;
+  let worst = -1;
+  let largest = -1;
+  let share = 1;
+  for (let i = 0; i < count; i++) {
+    const own = solver.redundancyOf(i);
+    if (own < LEAST_REDUNDANCY) continue;
+    const square = solver.weightedSquare(i) / own;
+    if (square <= largest) continue;
+    worst = i;
+    largest = square;
+    share = own;
+  }
+  if (worst < 0) return null;
+  const biasM = solver.residualM(worst) / share;
+  const deviationM = largest > 0 ? Math.abs(biasM) / Math.sqrt(largest) : 0;
+  return { index: worst, biasM, deviationM, missedProbability: missed(redundancy, largest) };
 }
 
-function suspectOf(
+/** Of those taken out, the one that differs most from the solution without them; null: their systems are gone. */
+function worstFaulty(
   solver: Solver,
-  used: readonly Measurement[],
-  count: number,
+  { all }: Problem,
+  { places, columnOf }: Rest,
+  faulty: readonly number[],
   solution: Solution,
-  origin: readonly number[] | null,
-): Checked['suspect'] {
-  const worst = worstOf(solver, used, count, solution);
-  const variance = varianceOf(solver, used, worst, solution);
-  const sigma2 = (used[worst] as Measurement).sigmaM ** 2;
-  const residualM = solver.residualM(worst);
-  const size = Math.abs(residualM) / Math.sqrt(variance);
-  return {
-    index: origin?.[worst] ?? worst,
-    missedProbability: normalBelow(SUSPECT_DEVIATE - size),
-    biasM: (residualM * sigma2) / variance,
-    deviationM: sigma2 / Math.sqrt(variance),
-  };
+  redundancy: number,
+): Suspect | null {
+  let worst: Suspect | null = null;
+  let largest = -1;
+  for (const index of faulty) {
+    const measurement = all[index] as Measurement;
+    const column = columnOf[measurement.column] as number;
+    if (column < 0) continue;
+    const { errorM, deviationM } = solver.compare(solution, places.length, measurement, column);
+    const square = (errorM / deviationM) ** 2;
+    if (square <= largest) continue;
+    largest = square;
+    worst = { index, biasM: errorM, deviationM, missedProbability: missed(redundancy, square) };
+  }
+  return worst;
 }
 
-/**
- * Share of a normal distribution below `x`, within 1e-7.
- * Source: M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 26.2.17.
- */
-function normalBelow(x: number): number {
-  const t = 1 / (1 + 0.2316419 * Math.abs(x));
-  const tail =
-    ((Math.exp((-x * x) / 2) * t) / Math.sqrt(2 * Math.PI)) *
-    (0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))));
-  return x < 0 ? tail : 1 - tail;
+function passes({ redundancy, chiSquare }: Solution): boolean {
+  return redundancy === 0 || chiSquare <= limitOf(redundancy);
+}
+
+function missed(redundancy: number, noncentrality: number): number {
+  return noncentralBelow(limitOf(redundancy), redundancy, noncentrality);
+}
+
+/** By redundancy. */
+const LIMITS: number[] = [];
+
+function limitOf(redundancy: number): number {
+  for (let dof = LIMITS.length; dof <= redundancy; dof++) LIMITS.push(dof === 0 ? 0 : chiSquareLimit(FALSE_ALARM, dof));
+  return LIMITS[redundancy] as number;
 }

@@ -58,6 +58,9 @@ export interface Instant {
 /** Differential corrections serve so long after the last message, s (common practice). */
 const OLDEST_CORRECTION_S = 60;
 
+/** Another sender's corrections are taken once those of the last have not come for so long, s (common practice). */
+const CHANGE_STATION_S = 12;
+
 /** A solved time that differs by less from the true one is taken as it, s: noise of the solution. */
 const TIME_NOISE_S = 1e-5;
 
@@ -114,7 +117,7 @@ export class Receiver {
     this.#plain = { differential: false, twoBands };
     this.#corrected = { differential: true, twoBands };
     if (options.start !== 'cold') this.#positioning.remember(place.ecef, place.heightM);
-    this.#knowledge.start(options.start, start);
+    this.#knowledge.start(options.start, start, views[0]?.satellite.system);
     for (const satellite of this.#tracker.satellites) satellite.remember(options.start, 0);
     for (const { satellite } of views) this.#usedBySystem.set(satellite.system, 0);
   }
@@ -222,9 +225,7 @@ export class Receiver {
       almanac: (id) => {
         for (const other of this.#tracker.satellites) if (other.id === id) other.learnAlmanac();
       },
-      corrections: () => {
-        this.#corrections = { atS: now().tS, station: satellite.number + SBAS_PRN };
-      },
+      corrections: () => this.#correctFrom(satellite.number + SBAS_PRN),
     };
   }
 
@@ -269,6 +270,14 @@ export class Receiver {
   /** SBAS corrects GPS. */
   #wayOf({ view }: Arrival): CorrectionWay {
     return view.satellite.system === 'gps' && this.#correctionAgeS() !== null ? this.#corrected : this.#plain;
+  }
+
+  /** A message of corrections: whoever sent the last ones is kept while it is heard. */
+  #correctFrom(station: number): void {
+    const { tS } = this.#now as Instant;
+    const last = this.#corrections;
+    if (last !== null && last.station !== station && tS - last.atS < CHANGE_STATION_S) return;
+    this.#corrections = { atS: tS, station };
   }
 
   /** Age of the corrections that are used, s; null: none are. */

@@ -1,5 +1,6 @@
-import { EARTH_MEAN_RADIUS_M, RAD_PER_DEG } from '../../base/constants.js';
+import { EARTH_MEAN_RADIUS_M } from '../../base/constants.js';
 import { type Ecef, ecefFromGeodetic, type Geodetic, geodeticFromEcef } from '../../base/frames.js';
+import { type Axes, linearise, localAxes, moved } from './linearise.js';
 import type { Measurement } from './measurement.js';
 import { NormalEquations } from './normal-equations.js';
 
@@ -52,6 +53,8 @@ export interface Solution {
  */
 const LAST_STEP_M = 0.5;
 const MOST_PASSES = 12;
+/** Beyond it east and north turn within such a step: the rows are set up anew in those of the place itself. */
+const POLAR_DEG = 89.9;
 /** Of measurements, to begin with. */
 const CAPACITY = 128;
 
@@ -97,12 +100,7 @@ export class Solver {
    * at the wrong one they mean a speed of kilometres a second.
    * @returns the slower of the solutions found from several sides of the Earth; null where there is none
    */
-  solveFromNothing(
-    all: readonly Measurement[],
-    count: number,
-    columns: number,
-    heldHeightM: number,
-  ): Solution | null {
+  solveFromNothing(all: readonly Measurement[], count: number, columns: number, heldHeightM: number): Solution | null {
     let best: Solution | null = null;
     for (const guess of [null, ...SIDES]) {
       const found = this.solve(all, count, columns, guess, heldHeightM);
@@ -119,6 +117,12 @@ export class Solver {
     return this.#residuals[i] as number;
   }
 
+  /** Square of that residual over the measurement's variance. */
+  weightedSquare(i: number): number {
+    const residual = this.#residuals[i] as number;
+    return (this.#rows.weights[i] as number) * residual * residual;
+  }
+
   /** Residuals of the first `count` measurements after the last solution, m. */
   residualsM(count: number): number[] {
     const list: number[] = [];
@@ -132,6 +136,14 @@ export class Solver {
    */
   redundancyOf(i: number): number {
     return 1 - (this.#rows.weights[i] as number) * this.#ranges.varianceOf(this.#rows, i);
+  }
+
+  /** Correlation of the residuals of measurements `i` and `j`, which differ, after the last solution. */
+  correlationOf(i: number, j: number): number {
+    const { weights } = this.#rows;
+    const together =
+      this.#ranges.covarianceOf(this.#rows, i, j) * Math.sqrt((weights[i] as number) * (weights[j] as number));
+    return -together / Math.sqrt(this.redundancyOf(i) * this.redundancyOf(j));
   }
 
   /**
@@ -166,8 +178,6 @@ export class Solver {
     heldHeightM: number | null,
   ): Solution | null {
     const held = heldHeightM !== null;
-    const distances = this.#distances;
-    const observed = this.#observed;
     const { place } = this.#ranges;
     let position = guess;
     let geodetic = geodeticFromEcef(guess);
@@ -176,28 +186,49 @@ export class Solver {
       position = ecefFromGeodetic(geodetic);
     }
     for (let pass = 0; pass < MOST_PASSES; pass++) {
-      const axes = localAxes(geodetic);
-      for (let i = 0; i < count; i++) {
-        const measurement = all[i] as Measurement;
-        linearise(this.#rows.slopes, distances, measurement, i, position, axes);
-        observed[i] = measurement.pseudorangeM - (distances[i] as number);
-      }
-      if (!this.#ranges.reduce(this.#rows, count, columns, held)) return null;
-      this.#ranges.solve(this.#rows, observed, count);
+      let axes = localAxes(geodetic);
+      if (!this.#step(all, count, columns, held, position, axes)) return null;
       const east = place[0] as number;
       const north = place[1] as number;
       const up = place[2] as number;
-      position = move(position, axes, east, north, up);
+      position = moved(position, axes, east, north, up);
       geodetic = geodeticFromEcef(position);
       if (held) {
         geodetic = atHeight(geodetic, heldHeightM);
         position = ecefFromGeodetic(geodetic);
       }
       const step2 = east * east + north * north + up * up;
-      if (step2 < LAST_STEP_M * LAST_STEP_M) return this.#finish(all, count, columns, held, position, geodetic, axes);
+      if (step2 < LAST_STEP_M * LAST_STEP_M) {
+        if (Math.abs(geodetic.latitudeDeg) > POLAR_DEG) {
+          axes = localAxes(geodetic);
+          if (!this.#step(all, count, columns, held, position, axes)) return null;
+        }
+        return this.#finish(all, count, columns, held, position, geodetic, axes);
+      }
       if (!(step2 < Infinity)) return null;
     }
     return null;
+  }
+
+  /** Rows at a place, and by how much it is off; false where they determine nothing. */
+  #step(
+    all: readonly Measurement[],
+    count: number,
+    columns: number,
+    held: boolean,
+    position: Ecef,
+    axes: Axes,
+  ): boolean {
+    const distances = this.#distances;
+    const observed = this.#observed;
+    for (let i = 0; i < count; i++) {
+      const measurement = all[i] as Measurement;
+      linearise(this.#rows.slopes, distances, measurement, i, position, axes);
+      observed[i] = measurement.pseudorangeM - (distances[i] as number);
+    }
+    if (!this.#ranges.reduce(this.#rows, count, columns, held)) return false;
+    this.#ranges.solve(this.#rows, observed, count);
+    return true;
   }
 
   /** Residuals, covariance, velocity and dilution of precision, with the rows and the factor of the last pass. */
@@ -238,9 +269,10 @@ export class Solver {
     const horizontal = (others.inverse[0] as number) + (others.inverse[4] as number);
     const vertical = others.inverse[8] as number;
     // What is not a number, or too large for one, shows here: in everything else it has to go through one of these.
-    const all0 = 0 * (chiSquare + eastMps + northMps + upMps + clockDriftMps + horizontal + vertical);
-    if (all0 !== 0 || !Number.isFinite(position.xM + position.yM + position.zM)) return null;
-    const { xM: xMps, yM: yMps, zM: zMps } = move(ORIGIN, axes, eastMps, northMps, upMps);
+    const rangeRmsM = this.#rangeRms(count);
+    const zero = 0 * (chiSquare + rangeRmsM + eastMps + northMps + upMps + clockDriftMps + horizontal + vertical);
+    if (zero !== 0 || !Number.isFinite(position.xM + position.yM + position.zM)) return null;
+    const { xM: xMps, yM: yMps, zM: zMps } = moved(ORIGIN, axes, eastMps, northMps, upMps);
     return {
       position,
       geodetic,
@@ -260,7 +292,7 @@ export class Solver {
         northM: Math.sqrt(covariance.northM2),
         upM: covariance.upM2 === null ? null : Math.sqrt(covariance.upM2),
       },
-      rangeRmsM: this.#rangeRms(count),
+      rangeRmsM,
       redundancy: count - columns - (held ? 2 : 3),
       chiSquare,
     };
@@ -331,13 +363,6 @@ export class Solver {
   }
 }
 
-interface Axes {
-  readonly sinLat: number;
-  readonly cosLat: number;
-  readonly sinLon: number;
-  readonly cosLon: number;
-}
-
 /** Places on the axes, one on each side of the Earth. */
 const SIDES: readonly Ecef[] = [1, -1].flatMap((sign) => {
   const m = sign * EARTH_MEAN_RADIUS_M;
@@ -350,45 +375,8 @@ const SIDES: readonly Ecef[] = [1, -1].flatMap((sign) => {
 
 const ORIGIN: Ecef = { xM: 0, yM: 0, zM: 0 };
 
-/** Row `i`: -(unit vector) in east, north, up, and the distance of the satellite. */
-function linearise(
-  slopes: Float64Array,
-  distances: Float64Array,
-  { state }: Measurement,
-  i: number,
-  position: Ecef,
-  axes: Axes,
-): void {
-  const { sinLat, cosLat, sinLon, cosLon } = axes;
-  const dx = state.xM - position.xM;
-  const dy = state.yM - position.yM;
-  const dz = state.zM - position.zM;
-  const distanceM = Math.sqrt(dx * dx + dy * dy + dz * dz);
-  const per = 1 / distanceM;
-  const along = cosLon * dx + sinLon * dy;
-  slopes[3 * i] = (sinLon * dx - cosLon * dy) * per;
-  slopes[3 * i + 1] = (sinLat * along - cosLat * dz) * per;
-  slopes[3 * i + 2] = -(cosLat * along + sinLat * dz) * per;
-  distances[i] = distanceM;
-}
-
-function localAxes({ latitudeDeg, longitudeDeg }: Geodetic): Axes {
-  const latRad = latitudeDeg * RAD_PER_DEG;
-  const lonRad = longitudeDeg * RAD_PER_DEG;
-  return { sinLat: Math.sin(latRad), cosLat: Math.cos(latRad), sinLon: Math.sin(lonRad), cosLon: Math.cos(lonRad) };
-}
-
 function atHeight({ latitudeDeg, longitudeDeg }: Geodetic, heightM: number): Geodetic {
   return { latitudeDeg, longitudeDeg, heightM };
-}
-
-function move(from: Ecef, { sinLat, cosLat, sinLon, cosLon }: Axes, east: number, north: number, up: number): Ecef {
-  const along = cosLat * up - sinLat * north;
-  return {
-    xM: from.xM + cosLon * along - sinLon * east,
-    yM: from.yM + sinLon * along + cosLon * east,
-    zM: from.zM + cosLat * north + sinLat * up,
-  };
 }
 
 /** A first guess from nothing: the Earth's surface below the satellites' mean direction. */

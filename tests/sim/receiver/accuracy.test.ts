@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { ecefFromGeodetic, LocalFrame } from '../../../src/base/frames.js';
 import type { Epoch } from '../../../src/sim/epoch.js';
 import { buildTrajectory } from '../../../src/sim/trajectory/build-trajectory.js';
-import { inverse } from '../../authorities/dop.js';
-import { epochs, simulator, type Wish } from './still.js';
+import { inverse, normalOf } from '../../authorities/dop.js';
+import { type PublishedRange, publishedRange } from './published-errors.js';
+import { epochs, errorOf, numbersIn, START, simulator, type Wish } from './still.js';
 
 const MILLIMETRE_M = 0.001;
 const MILLIMETRE_MPS = 0.001;
@@ -14,13 +14,17 @@ const DRAWS = 1500;
 /** Five standard deviations of a variance estimated from so many normal values. */
 const VARIANCE_TOLERANCE = 5 * Math.sqrt(2 / DRAWS);
 const MEAN_TOLERANCE = 5 / Math.sqrt(DRAWS);
-/** The code noise's small second term, and a direction seen from where the receiver thinks it is. */
+/** Directions are seen from where the receiver thinks it is. */
 const FORMAL = 0.01;
 /** HDOP times range error is a rule of thumb: weights and unequal ranges are left out of it. */
 const RULE_OF_THUMB = 0.25;
 
-/** Only code noise (2.5 s) changes within a second; multipath takes a minute, all else longer. */
+/** Only code noise (2.5 s) changes much within a second; multipath takes a minute, all else longer. */
 const SMOOTH = 0.15;
+/** Of a root mean square of steps that follow upon each other within 2.5 s, 1440 independent ones an hour: 5 sigma. */
+const STEP_TOLERANCE = 5 / Math.sqrt(2 * 1440);
+/** Farther than so many standard deviations a normal step is once in 10,000 hours. */
+const LARGEST_STEP = 5.6;
 
 const EXTREMES: ReadonlyArray<
   readonly [name: string, latitudeDeg: number, longitudeDeg: number, altitudeMslM: number]
@@ -34,22 +38,6 @@ const EXTREMES: ReadonlyArray<
   ['9000 m up', 27.99, 86.93, 9000],
   ['400 m below the sea’s level', 31.5, 35.5, -400],
 ];
-
-/** Reported minus true place, in east, north, up, m. */
-function errorOf({ report, truth }: Epoch): { eastM: number; northM: number; upM: number } {
-  const reported = ecefFromGeodetic({
-    latitudeDeg: report.latitudeDeg as number,
-    longitudeDeg: report.longitudeDeg as number,
-    heightM: (report.altitudeMslM as number) + (report.geoidSeparationM as number),
-  });
-  const { latitudeDeg, longitudeDeg, heightEllipsoidM } = truth;
-  const real = ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: heightEllipsoidM });
-  return new LocalFrame(latitudeDeg, longitudeDeg).toEnu(
-    reported.xM - real.xM,
-    reported.yM - real.yM,
-    reported.zM - real.zM,
-  );
-}
 
 describe('without errors the report is the truth', () => {
   it.each(EXTREMES)('at rest, %s (%d, %d, %d m): within 1 mm', (_, latitudeDeg, longitudeDeg, altitudeMslM) => {
@@ -101,6 +89,7 @@ describe('without errors the report is the truth', () => {
     const trajectory = {
       durationS: Infinity,
       at: (tS: number) => ({ ...motion, longitudeDeg: 7 + tS * (20 / 78_847), altitudeMslM: 500 + 3 * tS }),
+      surroundingsAt: () => null,
     };
     const run = simulator({ withErrors: false, trajectory });
     for (const { truth } of epochs(run, 20).slice(3)) {
@@ -126,10 +115,12 @@ describe('errors, over 1500 seeds with a time and a place of their own', () => {
       latitudeDeg: (Math.asin(((i * 0.618) % 1) * 1.9 - 0.95) * 180) / Math.PI,
       longitudeDeg: ((i * 137.5) % 360) - 180,
     };
-    const run = simulator({ seed: 1000 + i, startS: i * 613, at });
+    const ranges: PublishedRange[] = [];
+    const hooks = rangesInto(ranges, i * 613);
+    const run = simulator({ seed: 1000 + i, startS: i * 613, at, hooks });
     const epoch = epochs(run, 2)[1] as Epoch;
     const { sigma } = run.receiver.solution as NonNullable<typeof run.receiver.solution>;
-    return { epoch, sigma, error: errorOf(epoch) };
+    return { epoch, sigma, error: errorOf(epoch), used: ranges.filter(({ id }) => epoch.report.used.includes(id)) };
   }
 
   const fixed = draws.filter(({ epoch }) => epoch.report.fix === '3d');
@@ -153,18 +144,8 @@ describe('errors, over 1500 seeds with a time and a place of their own', () => {
   );
 
   it('the formal standard deviation is what satellites’ directions and published range errors give, within 1 %', () => {
-    for (const { epoch, sigma } of fixed.slice(0, 200)) {
-      const used = epoch.satellites.filter(({ state }) => state === 'used');
-      const rows = used.map(({ azimuthDeg, elevationDeg, signals }) => {
-        const [azimuth, elevation] = [(azimuthDeg * Math.PI) / 180, (elevationDeg * Math.PI) / 180];
-        const flat = Math.cos(elevation);
-        const weight = 1 / rangeVariance(elevationDeg, signals.L1.cn0DbHz as number);
-        return { h: [flat * Math.sin(azimuth), flat * Math.cos(azimuth), Math.sin(elevation), 1], weight };
-      });
-      const index = [0, 1, 2, 3];
-      const q = inverse(
-        index.map((r) => index.map((c) => rows.reduce((sum, { h, weight }) => sum + weight * h[r]! * h[c]!, 0))),
-      );
+    for (const { sigma, used } of fixed.slice(0, 200)) {
+      const q = covarianceOf(used);
       for (const [i, formalM] of [sigma.eastM, sigma.northM, sigma.upM as number].entries()) {
         expect(Math.abs(formalM / Math.sqrt(q[i]![i]!) - 1)).toBeLessThan(FORMAL);
       }
@@ -173,14 +154,9 @@ describe('errors, over 1500 seeds with a time and a place of their own', () => {
 
   it('horizontal error is HDOP times range error, within 25 %', () => {
     let [square, expected] = [0, 0];
-    for (const { epoch, error } of fixed) {
+    for (const { epoch, error, used } of fixed) {
       square += error.eastM ** 2 + error.northM ** 2;
-      const used = epoch.satellites.filter(({ state }) => state === 'used');
-      const meanSquare =
-        used.reduce(
-          (sum, { elevationDeg, signals }) => sum + rangeVariance(elevationDeg, signals.L1.cn0DbHz as number),
-          0,
-        ) / used.length;
+      const meanSquare = used.reduce((sum, { varianceM2 }) => sum + varianceM2, 0) / used.length;
       expected += (epoch.report.hdop as number) ** 2 * meanSquare;
     }
     expect(Math.abs(Math.sqrt(square / expected) - 1)).toBeLessThan(RULE_OF_THUMB);
@@ -191,39 +167,69 @@ describe('errors, over 1500 seeds with a time and a place of their own', () => {
   });
 });
 
-/**
- * Variance of a range, m2, from its published parts: RTCA DO-229 (troposphere, multipath), IS-GPS-200 20.3.3.5.2.5
- * (obliquity of the ionosphere, on 1.5 m), measured broadcast errors (1.31 m in three dimensions), code noise.
- */
-function rangeVariance(elevationDeg: number, cn0DbHz: number): number {
-  const sine = Math.sin((elevationDeg * Math.PI) / 180);
-  const satelliteM = 1.31 / 1.538;
-  const ionosphereM = 1.5 * (1 + 16 * (0.53 - elevationDeg / 180) ** 3);
-  const troposphereM = (0.12 * 1.001) / Math.sqrt(0.002001 + sine * sine);
-  const multipathM = 0.13 + 0.53 * Math.exp(-elevationDeg / 10);
-  const noiseM = 293 * Math.sqrt(0.025 / 10 ** (cn0DbHz / 10));
-  return satelliteM ** 2 + ionosphereM ** 2 + troposphereM ** 2 + multipathM ** 2 + noiseM ** 2;
+/** A hook that keeps the last epoch's GPS ranges. @param startS seconds after {@link START} */
+function rangesInto(into: PublishedRange[], startS: number): NonNullable<Wish['hooks']> {
+  return {
+    signals: (signals, atMs, antenna) => {
+      const towS = START.towS + startS + atMs / 1000;
+      into.length = 0;
+      for (const signal of signals) into.push(publishedRange(signal, antenna, towS));
+    },
+  };
+}
+
+/** Covariance of east, north, up and one clock from ranges by their weights. */
+function covarianceOf(used: readonly PublishedRange[]): number[][] {
+  return inverse(
+    normalOf(
+      used.map(({ direction }) => [...direction, 1]),
+      used.map(({ varianceM2 }) => 1 / varianceM2),
+    ),
+  );
+}
+
+/** Mean square of the horizontal step within a second that noise and reflections of these ranges make, m2. */
+function stepSquare(used: readonly PublishedRange[]): number {
+  const q = covarianceOf(used);
+  return used.reduce((sum, { direction, varianceM2, noiseM2, multipathM2 }) => {
+    const row = [...direction, 1];
+    const pull = (axis: number) => row.reduce((to, value, k) => to + q[axis]![k]! * value, 0) / varianceM2;
+    const changeM2 = 2 * (noiseM2 * (1 - Math.exp(-1 / 2.5)) + multipathM2 * (1 - Math.exp(-1 / 60)));
+    return sum + (pull(0) ** 2 + pull(1) ** 2) * changeM2;
+  }, 0);
 }
 
 describe('errors over time', () => {
-  const hour = epochs(simulator({ seed: 4 }), 3600).slice(2);
+  const ranges: PublishedRange[] = [];
+  const kept: PublishedRange[][] = [];
+  const run = simulator({ seed: 4, hooks: rangesInto(ranges, 0) });
+  const hour = Array.from({ length: 3600 }, () => {
+    const epoch = run.next();
+    kept.push(ranges.filter(({ id }) => epoch.report.used.includes(id)));
+    return epoch;
+  }).slice(2);
 
-  it('the position wanders: from second to second by far less than it is off', () => {
+  it('the position wanders: from second to second by what noise and reflections make, far less than it is off', () => {
     const errors = hour.map(errorOf);
     const rms = Math.sqrt(errors.reduce((sum, { eastM, northM }) => sum + eastM ** 2 + northM ** 2, 0) / errors.length);
-    let steps = 0;
-    let largest = 0;
+    let [steps, predicted, largest, count] = [0, 0, 0, 0];
     for (let i = 1; i < errors.length; i++) {
       // A satellite more or less moves the position by something that is no wander.
-      if (hour[i]?.report.used.length !== hour[i - 1]?.report.used.length) continue;
+      if (hour[i]?.report.used.join() !== hour[i - 1]?.report.used.join()) continue;
       const stepM = Math.hypot(errors[i]!.eastM - errors[i - 1]!.eastM, errors[i]!.northM - errors[i - 1]!.northM);
+      const expected = stepSquare(kept[i + 2] as PublishedRange[]);
       steps += stepM ** 2;
-      largest = Math.max(largest, stepM);
+      predicted += expected;
+      // Along one axis at most all of it.
+      largest = Math.max(largest, stepM / Math.sqrt(expected));
+      count++;
     }
-    const stepRms = Math.sqrt(steps / errors.length);
+    expect(count).toBeGreaterThan(0.98 * errors.length);
+    const stepRms = Math.sqrt(steps / count);
     expect(stepRms).toBeLessThan(SMOOTH * rms);
     expect(stepRms).toBeGreaterThan(0.005);
-    expect(largest).toBeLessThan(SMOOTH * 3 * rms);
+    expect(Math.abs(stepRms / Math.sqrt(predicted / count) - 1)).toBeLessThan(STEP_TOLERANCE);
+    expect(largest).toBeLessThan(LARGEST_STEP);
   });
 
   it('at rest the speed stays within some centimetres a second, and shows no course', () => {
@@ -261,9 +267,3 @@ describe('no number breaks', () => {
     },
   );
 });
-
-/** Every number in a structure. */
-function numbersIn(value: unknown): number[] {
-  if (typeof value === 'number') return [value];
-  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(numbersIn) : [];
-}

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { factor, inverseDiagonal, substitute } from '../../../src/sim/receiver/cholesky.js';
+import { factor, invert, substitute } from '../../../src/sim/receiver/cholesky.js';
 import { inverse } from '../../authorities/dop.js';
 
 /** Condition numbers here are below 1e7: of 16 digits 9 are left, and some. */
@@ -24,7 +24,7 @@ function evenly(min: number, max: number): fc.Arbitrary<number> {
 }
 
 describe('Cholesky against Gauss-Jordan elimination', () => {
-  it('solution and diagonal of the inverse of normal equations agree', () => {
+  it('solution and inverse of normal equations agree', () => {
     let compared = 0;
     fc.assert(
       fc.property(rows, (all) => {
@@ -46,15 +46,19 @@ describe('Cholesky against Gauss-Jordan elimination', () => {
         compared++;
         const lower = Float64Array.from(normal.flat());
         const x = Float64Array.from(right);
-        const diagonal = new Float64Array(4);
+        const inverted = new Float64Array(16);
         expect(factor(lower, 4)).toBe(true);
         substitute(lower, x, 4);
-        inverseDiagonal(lower, 4, diagonal);
+        invert(lower, 4, inverted);
         for (let r = 0; r < 4; r++) {
           const terms = right.map((value, c) => q[r]![c]! * value);
           const size = terms.reduce((sum, term) => sum + Math.abs(term), 1e-6);
           expect(Math.abs(x[r]! - terms.reduce((sum, term) => sum + term, 0)) / size).toBeLessThan(RELATIVE);
-          expect(Math.abs(diagonal[r]! / q[r]![r]! - 1)).toBeLessThan(RELATIVE);
+          for (let c = 0; c < 4; c++) {
+            const scale = Math.sqrt(q[r]![r]! * q[c]![c]!);
+            expect(Math.abs(inverted[r * 4 + c]! - q[r]![c]!) / scale).toBeLessThan(RELATIVE);
+            expect(inverted[r * 4 + c]).toBe(inverted[c * 4 + r]);
+          }
         }
       }),
       { numRuns: 500 },
@@ -68,16 +72,23 @@ describe('Cholesky against Gauss-Jordan elimination', () => {
     expect(factor(singular, 4)).toBe(false);
     expect(factor(Float64Array.of(1, 0, 0, 0), 2)).toBe(false);
     expect(factor(Float64Array.of(Number.NaN), 1)).toBe(false);
+    expect(factor(Float64Array.of(Infinity), 1)).toBe(false);
+  });
+
+  it('measures what elimination has left of a pivot by what it was before', () => {
+    expect(factor(Float64Array.of(1e-12), 1)).toBe(true);
+    expect(factor(Float64Array.of(1e-12), 1, Float64Array.of(1))).toBe(false);
+    expect(factor(Float64Array.of(1e-6), 1, Float64Array.of(1))).toBe(true);
   });
 
   it('one by one it is a square root and a division', () => {
     const lower = Float64Array.of(9);
     const x = Float64Array.of(6);
-    const diagonal = new Float64Array(1);
+    const inverted = new Float64Array(1);
     expect(factor(lower, 1)).toBe(true);
     substitute(lower, x, 1);
-    inverseDiagonal(lower, 1, diagonal);
+    invert(lower, 1, inverted);
     expect([lower[0], x[0]]).toEqual([3, 6 / 9]);
-    expect(Math.abs(diagonal[0]! - 1 / 9)).toBeLessThan(Number.EPSILON);
+    expect(Math.abs(inverted[0]! - 1 / 9)).toBeLessThan(Number.EPSILON);
   });
 });

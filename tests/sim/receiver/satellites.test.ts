@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch, Report } from '../../../src/sim/epoch.js';
-import type { ArrivingSignal } from '../../../src/sim/signal/arriving-signal.js';
+import { OPEN_SKY, type Surroundings } from '../../../src/sim/signal/surroundings.js';
 import type { EpochHooks } from '../../../src/sim/simulator.js';
 import { epochs, firstWhere, isTracked, only, simulator } from './still.js';
 
@@ -9,6 +9,8 @@ const UNAIDED_DBHZ = 33;
 const AIDED_DBHZ = 20;
 const TRACK_DBHZ = 17;
 const DECODE_DBHZ = 27;
+
+const TUNNEL: Surroundings = { kind: 'tunnel' };
 
 /** Every signal at the same C/N0. */
 function level(cn0DbHz: (atMs: number) => number): EpochHooks {
@@ -103,8 +105,8 @@ describe('few satellites', () => {
 
   it('three give a position with the height last known, and the horizontal dilution only', () => {
     const three = only(() => 3);
-    const late = (all: readonly ArrivingSignal[], atMs: number) => {
-      if (atMs >= 30_000) three.signals?.(all, atMs);
+    const late: EpochHooks['signals'] = (all, atMs, antenna) => {
+      if (atMs >= 30_000) three.signals?.(all, atMs, antenna);
     };
     const run = simulator({ hooks: { signals: late } });
     const full = epochs(run, 30).at(-1) as Epoch;
@@ -146,14 +148,14 @@ describe('loss and reacquisition', () => {
   it.each([1, 5, 30, 55])('after %i s of tunnel the fix is back within 1 s of its end', (lengthS) => {
     const endMs = 60_000 + lengthS * 1000;
     for (let seed = 0; seed < 10; seed++) {
-      const surroundings = (atMs: number) => (atMs >= 60_000 && atMs < endMs ? 'tunnel' : 'open');
+      const surroundings = (atMs: number) => (atMs >= 60_000 && atMs < endMs ? TUNNEL : OPEN_SKY);
       const run = epochs(simulator({ seed, start: 'hot', hooks: { surroundings } }), endMs / 1000 + 5);
       const fixed = run.map(({ report }) => report.fix !== 'none');
       expect(fixed.slice(2, 60).every(Boolean)).toBe(true);
       expect(fixed.slice(60, endMs / 1000).some(Boolean)).toBe(false);
       expect(fixed.slice(endMs / 1000 + 1).every(Boolean)).toBe(true);
       const inside = run[endMs / 1000 - 1] as Epoch;
-      expect(inside.satellites.every(({ state, signals }) => state === 'hidden' && signals.L1.cn0DbHz === null)).toBe(
+      expect(inside.satellites.every(({ state, signals }) => state === 'hidden' && signals.L1?.cn0DbHz === null)).toBe(
         true,
       );
       expect(inside.report.inView.length).toBe(inside.satellites.length);
@@ -224,7 +226,9 @@ describe('which satellites are used', () => {
     const healthy = epochs(simulator(), 60);
     const chosen = [...used(healthy)][0] as string;
     const run = epochs(
-      simulator({ satellites: (all) => all.map((s) => (s.id === chosen ? { ...s, healthy: false } : s)) }),
+      simulator({
+        satellites: (all) => all.map((s) => (s.id === chosen ? { ...s, statusAt: () => 'unhealthy' as const } : s)),
+      }),
       600,
     );
     expect(used(run).has(chosen)).toBe(false);

@@ -1,7 +1,9 @@
+import { ecefFromGeodetic, LocalFrame } from '../../../src/base/frames.js';
 import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../../../src/base/leap-seconds.js';
 import { addSeconds, gpsFromUtc, parseUtc, type Utc, utcFromGps } from '../../../src/base/time.js';
 import type { Epoch, StartKind } from '../../../src/sim/epoch.js';
 import type { ReceiverSettings } from '../../../src/sim/receiver/settings.js';
+import type { Solution } from '../../../src/sim/receiver/solver.js';
 import type { ArrivingSignal } from '../../../src/sim/signal/arriving-signal.js';
 import { TYPICAL_KLOBUCHAR } from '../../../src/sim/signal/atmosphere/klobuchar.js';
 import { ALL_ERRORS, type ErrorSwitches, NO_ERRORS } from '../../../src/sim/signal/error-switches.js';
@@ -10,13 +12,15 @@ import { referenceSatellites } from '../../../src/sim/sky/constellations/index.j
 import type { Satellite } from '../../../src/sim/sky/orbit.js';
 import type { SystemName } from '../../../src/sim/sky/system.js';
 import type { Motion, Trajectory } from '../../../src/sim/trajectory/trajectory.js';
+import { inverse } from '../../authorities/dop.js';
 
 /** What a test wants otherwise than usual. */
 export interface Wish {
   readonly seed?: number;
   readonly start?: StartKind;
-  /** Seconds after 2022-02-18T09:30:00Z. */
+  /** Seconds after 2022-02-18T09:30:00Z, or after {@link startUtc}. */
   readonly startS?: number;
+  readonly startUtc?: string;
   readonly withErrors?: boolean;
   readonly errors?: ErrorSwitches;
   readonly systems?: readonly SystemName[];
@@ -64,8 +68,9 @@ export function still(at: Partial<Motion> = {}): Trajectory {
 
 /** A simulator in open sky over the reference constellation, unless the test wishes otherwise. */
 export function simulator(wish: Wish = {}): Simulator {
-  const gps = addSeconds(START, wish.startS ?? 0);
   const leapSeconds = wish.leapSeconds ?? PUBLISHED_LEAP_SECONDS;
+  const from = wish.startUtc === undefined ? START : gpsFromUtc(parseUtc(wish.startUtc), leapSeconds);
+  const gps = addSeconds(from, wish.startS ?? 0);
   const start: Utc = utcFromGps(gps, leapSeconds);
   const satellites = referenceSatellites(wish.systems ?? ['gps'], gps, leapSeconds);
   return new Simulator(
@@ -119,4 +124,49 @@ export function isTracked(state: string): boolean {
 
 export function median(values: readonly number[]): number {
   return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] as number;
+}
+
+/** Reported less true place in east, north, up, m. */
+export function errorOf({ report, truth }: Epoch): { eastM: number; northM: number; upM: number } {
+  const reported = ecefFromGeodetic({
+    latitudeDeg: report.latitudeDeg as number,
+    longitudeDeg: report.longitudeDeg as number,
+    heightM: (report.altitudeMslM as number) + (report.geoidSeparationM as number),
+  });
+  const { latitudeDeg, longitudeDeg, heightEllipsoidM } = truth;
+  const real = ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: heightEllipsoidM });
+  return new LocalFrame(latitudeDeg, longitudeDeg).toEnu(
+    reported.xM - real.xM,
+    reported.yM - real.yM,
+    reported.zM - real.zM,
+  );
+}
+
+/** How far the reported place is from the true one on the ground, m. */
+export function offM(epoch: Epoch): number {
+  const { eastM, northM } = errorOf(epoch);
+  return Math.hypot(eastM, northM);
+}
+
+/** Square of the error in space over the solution's covariance: chi-square with 3 degrees. */
+export function normalisedSquare(epoch: Epoch, { covariance: c }: Solution): number {
+  const { eastM, northM, upM } = errorOf(epoch);
+  const q = inverse([
+    [c.eastM2, c.eastNorthM2, c.eastUpM2 as number],
+    [c.eastNorthM2, c.northM2, c.northUpM2 as number],
+    [c.eastUpM2 as number, c.northUpM2 as number, c.upM2 as number],
+  ]);
+  const error = [eastM, northM, upM];
+  return error.reduce((sum, a, r) => sum + error.reduce((part, b, k) => part + a * b * q[r]![k]!, 0), 0);
+}
+
+/** Root of the mean of the squares. */
+export function rms(values: readonly number[]): number {
+  return Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
+}
+
+/** Every number in a structure. */
+export function numbersIn(value: unknown): number[] {
+  if (typeof value === 'number') return [value];
+  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(numbersIn) : [];
 }
