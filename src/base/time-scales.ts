@@ -33,10 +33,6 @@ export function bdtFromGps(time: GpsTime): BdtTime {
   return { bdtWeek: week - BDT_FIRST_GPS_WEEK, sowS: towS };
 }
 
-export function gpsFromBdt({ bdtWeek, sowS }: BdtTime): GpsTime {
-  return addSeconds({ week: bdtWeek + BDT_FIRST_GPS_WEEK, towS: sowS }, GPS_MINUS_BDT_S);
-}
-
 /** The first day of GLONASS's four-year interval 1 (GLONASS ICD 5.1, 4.4: N4 counts from 1996). */
 const GLONASS_FIRST_DAY = dayNumberOf(1996, 1, 1);
 const DAYS_OF_FOUR_YEARS = 1461;

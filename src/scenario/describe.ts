@@ -3,6 +3,7 @@ import { formatUtc } from '../base/time.js';
 import { lengthS } from '../faults/occurrence.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
 import type { Surroundings } from '../sim/signal/surroundings.js';
+import { SYSTEM_TITLES } from '../sim/sky/system.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
 import type { Place, RouteStep } from '../sim/trajectory/route.js';
 import { lineLoad } from './line-load.js';
@@ -15,8 +16,7 @@ const TIMELINE_LINES = 8;
 
 /** What a scenario will do, in at most 25 lines. */
 export function describeScenario(scenario: Scenario): string {
-  const { title, seed, start, receiverStart, route, trajectory, timeline, errors, file } = scenario;
-  const { elevationMaskDeg, antenna } = scenario.module.receiver;
+  const { title, seed, start, route, trajectory, timeline, errors, file } = scenario;
   const runS = scenario.durationS ?? trajectory.durationS;
   const reached: Reached = {};
   const steps = route.flatMap((step) => describeStep(step, '', reached));
@@ -26,13 +26,19 @@ export function describeScenario(scenario: Scenario): string {
     row('start', start === 'now' ? 'now' : formatUtc(start).replace('.000Z', 'Z')),
     row('duration', `${clock(runS)} (the route takes ${clock(trajectory.durationS)})`),
     ...describeModule(scenario),
-    row('receiver', `${receiverStart} start, elevation mask ${elevationMaskDeg} deg, ${antenna} antenna`),
+    row('receiver', describeReceiver(scenario)),
     row('sky', `${describeSky(scenario)}, ${describeSurroundings(scenario.surroundings)}${describeErrors(errors)}`),
     'route',
     ...shorten(steps, ROUTE_LINES, 'steps'),
     ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, runS), TIMELINE_LINES, 'entries')]),
   ];
   return lines.join('\n');
+}
+
+function describeReceiver({ receiverStart, module }: Scenario): string {
+  const { elevationMaskDeg, antenna, bands, channels } = module.receiver;
+  const hears = `${bands.join(' and ')}, ${channels} channels, ${antenna} antenna`;
+  return `${receiverStart} start, ${hears}, elevation mask ${elevationMaskDeg} deg`;
 }
 
 function describeModule({ module, sky }: Scenario): string[] {
@@ -54,7 +60,7 @@ function describeModule({ module, sky }: Scenario): string[] {
 }
 
 function describeSky({ sky }: Scenario): string {
-  const systems = sky.systems.map((system) => system.toUpperCase()).join(', ');
+  const systems = sky.systems.map((system) => SYSTEM_TITLES[system]).join(', ');
   const source = describeSource(sky);
   const without = sky.outOfService.length === 0 ? '' : ` without ${sky.outOfService.join(', ')}`;
   const isMoved = sky.shift && (sky.almanac !== null || sky.navigation !== null);

@@ -97,7 +97,9 @@ export function numericWord<const Words extends readonly string[]>(words: Words)
     .unknown()
     .meta({ enum: variants })
     .transform((value, context): Words[number] => {
-      const word = words.find((each) => each === value || (each !== '' && each === String(value)));
+      // YAML reads 4.10 as the number 4.1.
+      const isMeant = (each: string) => each === value || (each !== '' && Number(each) === value);
+      const word = words.find(isMeant);
       if (word !== undefined) return word;
       const expected = `one of ${words.map((each) => `'${each}'`).join(', ')}`;
       context.issues.push(issue(value, { kind: 'unknown-word', expected, words }));

@@ -11,8 +11,7 @@
  *   write-to-outside          ratio of the two speeds; required: at least 3
  */
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { ModuleRun } from '../../dist/run/module-run.js';

@@ -175,3 +175,51 @@ describe('a receiver', () => {
     expect((await errorOf(receiver(text))).code).toBe(code);
   });
 });
+
+describe('how a module writes', () => {
+  const style = async (text: string) => (await read(`${LEAST}module: { ${text} }\n`)).module.style;
+
+  it.each(['2.1', '2.3', '3.01', '4.00', '4.10', '4.11'])('version %s, as a number and as text', async (version) => {
+    expect((await style(`version: ${version}`)).version).toBe(version);
+    expect((await style(`version: '${version}'`)).version).toBe(version);
+  });
+
+  it('every variant is a setting of its own', async () => {
+    const settings =
+      'talker: used, gsa-talker: system, qzss-talker: QZ, beidou-talker: BD, glonass-ids: local, galileo-ids: 301+, ' +
+      'beidou-ids: 201+, qzss-ids: 193+, sbas-ids: 120+, gsa: combined, gsv-sequence: running, pad-gsv: true, ' +
+      'signal-ids: decimal, untracked-cn0: 00, cap-used: true, long-lines: true, magnetic-variation: false, ' +
+      'decimals: { minutes: 8, cn0: 1 }';
+    const wanted = {
+      talker: 'used',
+      gsaTalker: 'system',
+      qzssTalker: 'QZ',
+      beidouTalker: 'BD',
+      glonassIds: 'local',
+      galileoIds: '301+',
+      beidouIds: '201+',
+      qzssIds: '193+',
+      sbasIds: '120+',
+      gsa: 'combined',
+      gsvSequence: 'running',
+      padGsv: true,
+      signalIds: 'decimal',
+      untrackedCn0: '00',
+      capUsed: true,
+      longLines: true,
+      magneticVariation: false,
+      minuteDecimals: 8,
+      cn0Decimals: 1,
+    };
+    expect(await style(settings)).toMatchObject(wanted);
+    const plain = await style('baud: 9600');
+    for (const [key, value] of Object.entries(wanted)) expect(plain[key as keyof typeof plain], key).not.toEqual(value);
+  });
+
+  it('a sentence that the version has not, and settings that contradict each other, are refused', async () => {
+    const error = await errorOf(`${LEAST}module: { version: 2.1, sentences: { RMC: 1, GST: 1 } }\n`);
+    expect(error).toMatchObject({ code: 'module.range', received: 'GST' });
+    const other = await errorOf(`${LEAST}module: { qzss-talker: GP, qzss-ids: local }\n`);
+    expect(other).toMatchObject({ code: 'module.range', path: expect.stringContaining('module.qzss-ids') });
+  });
+});

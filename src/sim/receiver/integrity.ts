@@ -40,9 +40,12 @@ const NONE: readonly number[] = [];
 
 /**
  * Solves, and checks the weighted sum of squared residuals against what chance gives but once in 100,000 epochs. If it
- * is more, the measurement with the largest normalised residual is taken out, or the two that explain most of the sum, and
- * the rest solved anew, as long as there is redundancy to check it by. What cannot be reconciled so is not reported: the receiver has no fix then.
- * Source: W. Baarda, A Testing Procedure for Use in Geodetic Networks (1968), tests of the overall model and w; receiver
+ * is more, the measurement with the largest normalised residual is taken out, or the two that explain most of the sum,
+ * and
+ * the rest solved anew, as long as there is redundancy to check it by. What cannot be reconciled so is not reported:
+ * the receiver has no fix then.
+ * Source: W. Baarda, A Testing Procedure for Use in Geodetic Networks (1968), tests of the overall model and w;
+ * receiver
  * autonomous integrity monitoring as common practice has it.
  * @param all measurements, of which the first `count` are used
  * @param columns clocks, as {@link Solver.solve} takes them

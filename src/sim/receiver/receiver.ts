@@ -83,6 +83,7 @@ export class Receiver {
   readonly #offsetsM: Readonly<Record<SystemName, number>>;
   /** By the sky's views; made when a satellite first rises. */
   readonly #errors: (RangeErrors | undefined)[] = [];
+  readonly #byId = new Map<string, TrackedSatellite>();
   readonly #usable: Arrival[] = [];
   readonly #usedBySystem = new Map<SystemName, number>();
   readonly #plain: CorrectionWay;
@@ -118,7 +119,10 @@ export class Receiver {
     this.#corrected = { differential: true, twoBands };
     if (options.start !== 'cold') this.#positioning.remember(place.ecef, place.heightM);
     this.#knowledge.start(options.start, start, views[0]?.satellite.system);
-    for (const satellite of this.#tracker.satellites) satellite.remember(options.start, 0);
+    for (const satellite of this.#tracker.satellites) {
+      satellite.remember(options.start, 0);
+      this.#byId.set(satellite.id, satellite);
+    }
     for (const { satellite } of views) this.#usedBySystem.set(satellite.system, 0);
   }
 
@@ -223,7 +227,7 @@ export class Receiver {
       leapSeconds: () => this.#knowledge.learnLeap(),
       ionosphere: () => this.#knowledge.learnIonosphere(),
       almanac: (id) => {
-        for (const other of this.#tracker.satellites) if (other.id === id) other.learnAlmanac();
+        this.#byId.get(id)?.learnAlmanac();
       },
       corrections: () => this.#correctFrom(satellite.number + SBAS_PRN),
     };

@@ -97,9 +97,12 @@ export class Tracker {
     let free = this.#channels;
     for (let index = 0; index < this.satellites.length; index++) {
       const satellite = this.satellites[index] as TrackedSatellite;
-      if (arrivals[at]?.view.index === index) at++;
-      else satellite.set();
-      free -= satellite.busyChannels;
+      if (at < arrivals.length && (arrivals[at] as Arrival).view.index === index) {
+        at++;
+        free -= satellite.busyChannels;
+      } else {
+        satellite.set();
+      }
     }
     // With fewer channels than signals the search goes round, each time once a pass has been in vain.
     const turn = this.#turn++;
@@ -108,16 +111,26 @@ export class Tracker {
       const { satellite, from, count } = arrival;
       const told = this.#follow(tS, gps, arrival, signals[from] as ArrivingSignal);
       free = satellite.live(tS, told, signals, from, count, aidingOf(satellite.orbit(tS)), Math.max(0, free));
-      arrival.locked.length = 0;
-      arrival.measured.length = 0;
-      if (satellite.state !== 'tracking') continue;
-      for (let i = from; i < from + count; i++) {
-        const signal = signals[i] as ArrivingSignal;
-        const channel = satellite.channelOf(signal.kind);
-        if (channel === undefined || channel.lockedAtS === null) continue;
-        arrival.locked.push(signal);
-        if (channel.isSynchronised(tS)) arrival.measured.push(signal);
-      }
+      this.#collect(tS, arrival, signals);
+    }
+  }
+
+  /** Lists which of a satellite's signals are locked. */
+  #collect(
+    tS: number,
+    { satellite, from, count, locked, measured }: Arrival,
+    signals: readonly ArrivingSignal[],
+  ): void {
+    // Popped one by one: setting a length costs more than all else here.
+    while (locked.length > 0) locked.pop();
+    while (measured.length > 0) measured.pop();
+    if (satellite.state !== 'tracking') return;
+    for (let i = from; i < from + count; i++) {
+      const signal = signals[i] as ArrivingSignal;
+      const channel = satellite.channelOf(signal.kind);
+      if (channel === undefined || channel.lockedAtS === null) continue;
+      locked.push(signal);
+      if (channel.isSynchronised(tS)) measured.push(signal);
     }
   }
 

@@ -45,16 +45,9 @@ export class Signals {
     intervalS: number,
   ) {
     this.#streams = streams;
-    const budgets = new Map<string, LinkBudget>();
-    const budgetOf = (kind: SignalKind, { orbitClass }: Satellite) => {
-      const name = `${kind.system}/${kind.name}/${orbitClass}`;
-      const known = budgets.get(name) ?? new LinkBudget(kind, orbitClass, antenna);
-      budgets.set(name, known);
-      return known;
-    };
     this.#sources = satellites.map((satellite) => {
       const kinds = signalsOf(satellite.system, bands);
-      const ways = kinds.map((kind) => new Way(satellite.id, kind, budgetOf(kind, satellite)));
+      const ways = kinds.map((kind) => new Way(satellite.id, kind, budgetOf(kind, satellite, antenna)));
       return new Source(satellite.id, ways, streams, intervalS);
     });
   }
@@ -95,6 +88,16 @@ export class Signals {
     this.#obstruction = known ?? obstructionOf(surroundings, this.#streams);
     if (known === undefined) this.#obstructions.set(surroundings, this.#obstruction);
   }
+}
+
+/** Tables that have been made: they depend on nothing but their names. */
+const BUDGETS = new Map<string, LinkBudget>();
+
+function budgetOf(kind: SignalKind, { orbitClass }: Satellite, antenna: AntennaKind): LinkBudget {
+  const name = `${kind.system}/${kind.name}/${orbitClass}/${antenna}`;
+  const known = BUDGETS.get(name) ?? new LinkBudget(kind, orbitClass, antenna);
+  BUDGETS.set(name, known);
+  return known;
 }
 
 /** One satellite's signals with what makes them fade; its streams begin when it is first seen. */

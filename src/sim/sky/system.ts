@@ -4,6 +4,17 @@ export const SYSTEM_NAMES = ['gps', 'glonass', 'galileo', 'beidou', 'qzss', 'nav
 /** A satellite system, named as the scenario does. */
 export type SystemName = (typeof SYSTEM_NAMES)[number];
 
+/** As the systems write themselves. */
+export const SYSTEM_TITLES: Readonly<Record<SystemName, string>> = {
+  gps: 'GPS',
+  glonass: 'GLONASS',
+  galileo: 'Galileo',
+  beidou: 'BeiDou',
+  qzss: 'QZSS',
+  navic: 'NavIC',
+  sbas: 'SBAS',
+};
+
 /** The letter by which RINEX names each system's satellites (RINEX 3.04, table A1 and section 3.5). */
 export const SYSTEM_LETTERS: Readonly<Record<SystemName, string>> = {
   gps: 'G',

@@ -231,6 +231,34 @@ describe('more errors than one', () => {
     }
   });
 
+  it('three of fifteen: all of them in nearly all cases, and a good one that looked bad for a while is let in', () => {
+    const solver = new Solver();
+    const { all, columns } = skyOf(['gps', 'galileo'], 3600);
+    const sizesM = [200, -150, 170];
+    let triples = 0;
+    let exactly = 0;
+    let more = 0;
+    for (let k = 0; k < all.length; k++) {
+      for (let j = 0; j < all.length; j++) {
+        for (let i = 0; i < j; i++) {
+          if (k === i || k === j) continue;
+          const bad = [i, j, k];
+          const spoilt = all.map((one, at) => {
+            return { ...one, pseudorangeM: one.pseudorangeM + (bad.includes(at) ? sizesM[bad.indexOf(at)]! : 0) };
+          });
+          const { excluded } = check(solver, spoilt, columns);
+          triples++;
+          if (!bad.every((at) => excluded.includes(at))) continue;
+          if (excluded.length === 3) exactly++;
+          else more++;
+        }
+      }
+    }
+    expect(all.length).toBe(15);
+    expect(exactly / triples).toBeGreaterThan(0.97);
+    expect(more).toBe(0);
+  });
+
   it('what stays contradictory is no solution: every measurement wrong by kilometres of its own', () => {
     const solver = new Solver();
     const stream = new RandomStreams(8).stream('faults');

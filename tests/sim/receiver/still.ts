@@ -122,6 +122,11 @@ export function isTracked(state: string): boolean {
   return state === 'tracking' || state === 'used';
 }
 
+/** The most satellites tracked at a time. */
+export function trackedMost(all: readonly Epoch[]): number {
+  return Math.max(...all.map(({ satellites }) => satellites.filter(({ state }) => isTracked(state)).length));
+}
+
 export function median(values: readonly number[]): number {
   return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] as number;
 }
