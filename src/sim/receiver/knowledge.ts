@@ -1,3 +1,4 @@
+import { SECONDS_PER_DAY } from '../../base/constants.js';
 import type { LeapSeconds } from '../../base/leap-seconds.js';
 import { dateOfDay, dayNumberOf, type GpsTime, type Utc, utcFromGps } from '../../base/time.js';
 import {
@@ -17,6 +18,9 @@ import type { ReceiverSettings } from './settings.js';
  */
 const N4_TO_ROLLOVER = 32;
 const DAYS_OF_FOUR_YEARS = 1461;
+
+/** GPS time and UTC differ by less, with a minute to spare, s. */
+const NEAR_MIDNIGHT_S = 600;
 
 /** What the receiver knows beside the satellites: time, date, GPS - UTC, ionosphere. */
 export class Knowledge {
@@ -112,6 +116,9 @@ export class Knowledge {
 
   /** Length of the present minute as the receiver knows it, s: 61 where a leap second ends it. */
   minuteS(gps: GpsTime): 60 | 61 {
+    // UTC's days end within minutes of GPS time's.
+    const ofDayS = gps.towS % SECONDS_PER_DAY;
+    if (ofDayS > NEAR_MIDNIGHT_S && ofDayS < SECONDS_PER_DAY - NEAR_MIDNIGHT_S) return 60;
     const leap = this.#gpsMinusUtc();
     if (typeof leap === 'number') return 60;
     const utc = utcFromGps(gps, leap);

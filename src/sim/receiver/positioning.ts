@@ -2,6 +2,7 @@ import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { Ecef } from '../../base/frames.js';
 import type { ReceiverClockTruth, SuspectSatellite } from '../epoch.js';
 import type { CorrectionWay, MeasurementError, RangeErrors } from '../signal/range-errors.js';
+import type { SatelliteView } from '../sky/sky.js';
 import { SYSTEM_NAMES, type SystemName } from '../sky/system.js';
 import { solveChecked } from './integrity.js';
 import type { Measurement } from './measurement.js';
@@ -23,10 +24,11 @@ export interface Fix {
   readonly suspect: SuspectSatellite | null;
 }
 
-/** What positioning needs to know of one satellite. */
+/** What positioning needs to know of a satellite's ranges. */
 export interface RangeSource {
-  readonly errors: RangeErrors;
-  readonly way: CorrectionWay;
+  errorsOf(view: SatelliteView): RangeErrors;
+  /** How the receiver corrects them. */
+  wayOf(view: SatelliteView): CorrectionWay;
 }
 
 /** From measurements to a position, epoch after epoch. */
@@ -59,15 +61,9 @@ export class Positioning {
 
   /**
    * @param usable satellites that may be used, by system and number
-   * @param sourceOf errors of a satellite, and how it is corrected
    * @returns null without a solution that can be relied on
    */
-  solve(
-    tS: number,
-    usable: readonly Arrival[],
-    clock: ReceiverClockTruth,
-    sourceOf: (arrival: Arrival) => RangeSource,
-  ): Fix | null {
+  solve(tS: number, usable: readonly Arrival[], clock: ReceiverClockTruth, source: RangeSource): Fix | null {
     const columns = this.#keep(usable);
     const kept = this.#kept;
     const count = kept.length;
@@ -75,7 +71,7 @@ export class Positioning {
       this.#last = null;
       return null;
     }
-    this.#measure(clock, sourceOf);
+    this.#measure(clock, source);
     const heldM = count === columns + 2 ? this.#heightM : null;
     const found = solveChecked(this.#solver, this.#pool, count, columns, this.#expected(tS), heldM);
     const { solution } = found;
@@ -105,7 +101,7 @@ export class Positioning {
   }
 
   /** Pseudoranges and range rates, as the receiver has corrected them. */
-  #measure(clock: ReceiverClockTruth, sourceOf: (arrival: Arrival) => RangeSource): void {
+  #measure(clock: ReceiverClockTruth, source: RangeSource): void {
     const kept = this.#kept;
     const clockM = clock.biasS * SPEED_OF_LIGHT_MPS;
     const driftMps = clock.driftSps * SPEED_OF_LIGHT_MPS;
@@ -122,8 +118,7 @@ export class Positioning {
         system = view.satellite.system;
         column++;
       }
-      const { errors, way } = sourceOf(arrival);
-      errors.corrected(measured, way, this.#error);
+      source.errorsOf(view).corrected(measured, source.wayOf(view), this.#error);
       const first = measured[0];
       const measurement = this.#pool[i] as Measurement;
       measurement.state = view.state;

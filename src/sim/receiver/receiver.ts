@@ -17,15 +17,14 @@ import type {
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
 import type { KlobucharCoefficients } from '../signal/atmosphere/klobuchar.js';
 import type { ErrorSwitches } from '../signal/error-switches.js';
-import { interSystemOffsetsM } from '../signal/inter-system.js';
-import { type CorrectionWay, RangeErrors } from '../signal/range-errors.js';
 import type { AntennaFrame, SatelliteView } from '../sky/sky.js';
 import type { SystemName } from '../sky/system.js';
 import { HeadingSensor } from './heading.js';
 import { Knowledge } from './knowledge.js';
 import type { MessageListener } from './message/plan.js';
 import { RawMeasurements } from './observations.js';
-import { type Fix, Positioning, type RangeSource } from './positioning.js';
+import { type Fix, Positioning } from './positioning.js';
+import { Ranges } from './ranges.js';
 import { ReceiverClock } from './receiver-clock.js';
 import { composeReport } from './report.js';
 import type { ReceiverSettings } from './settings.js';
@@ -55,12 +54,6 @@ export interface Instant {
   readonly frame: AntennaFrame;
 }
 
-/** Differential corrections serve so long after the last message, s (common practice). */
-const OLDEST_CORRECTION_S = 60;
-
-/** Another sender's corrections are taken once those of the last have not come for so long, s (common practice). */
-const CHANGE_STATION_S = 12;
-
 /** A solved time that differs by less from the true one is taken as it, s: noise of the solution. */
 const TIME_NOISE_S = 1e-5;
 
@@ -80,15 +73,10 @@ export class Receiver {
   readonly #smoothing: Smoothing;
   readonly #heading: HeadingSensor;
   readonly #raw: RawMeasurements;
-  readonly #offsetsM: Readonly<Record<SystemName, number>>;
-  /** By the sky's views; made when a satellite first rises. */
-  readonly #errors: (RangeErrors | undefined)[] = [];
   readonly #byId = new Map<string, TrackedSatellite>();
   readonly #usable: Arrival[] = [];
   readonly #usedBySystem = new Map<SystemName, number>();
-  readonly #plain: CorrectionWay;
-  readonly #corrected: CorrectionWay;
-  #corrections: { readonly atS: number; readonly station: number } | null = null;
+  readonly #ranges: Ranges;
   #now: Instant | null = null;
   #fix: Fix | null = null;
   /** What the receiver believes GPS time to be, less what it is, s: not zero under a false sky. */
@@ -113,10 +101,7 @@ export class Receiver {
     this.#smoothing = new Smoothing(settings.smoothing);
     this.#heading = new HeadingSensor(streams.stream('heading'), intervalS);
     this.#raw = new RawMeasurements(streams, start);
-    this.#offsetsM = interSystemOffsetsM(streams, errors);
-    const twoBands = settings.bands.length > 1;
-    this.#plain = { differential: false, twoBands };
-    this.#corrected = { differential: true, twoBands };
+    this.#ranges = new Ranges(options);
     if (options.start !== 'cold') this.#positioning.remember(place.ecef, place.heightM);
     this.#knowledge.start(options.start, start, views[0]?.satellite.system);
     for (const satellite of this.#tracker.satellites) {
@@ -130,7 +115,7 @@ export class Receiver {
   powerOff(): void {
     this.#isOn = false;
     this.#fix = null;
-    this.#corrections = null;
+    this.#ranges.forgetCorrections();
     this.#smoothing.reset();
     this.#tracker.restart('hot');
   }
@@ -163,10 +148,7 @@ export class Receiver {
     this.#now = now;
     this.#clock.advance(now.tS);
     this.#tracker.take(signals);
-    // The world's errors go on with or without the receiver.
-    for (const { view } of this.#tracker.arrivals) {
-      this.#errorsOf(view).step(view, this.#errorPlace(now), now.gps.towS, now.truth.speedMps);
-    }
+    this.#ranges.step(now, this.#tracker.arrivals);
     if (!this.#isOn) return this.#dead();
     this.#tracker.track(now.tS, now.gps, signals, this.#aidingOf);
     this.#fix = this.#solve(now);
@@ -192,7 +174,7 @@ export class Receiver {
         state: satellite.state,
         orbit: satellite.orbit(tS),
         signals: bySignal,
-        range: isTracked ? this.#errorsOf(view).terms(locked, this.#wayOf(arrival)) : null,
+        range: isTracked ? this.#ranges.terms(view, locked) : null,
       };
     });
   }
@@ -206,7 +188,7 @@ export class Receiver {
       if (satellite.state === 'hidden' || satellite.state === 'searching') continue;
       for (const signal of measured) {
         const lockedAtS = satellite.channelOf(signal.kind)?.lockedAtS ?? tS;
-        list.push(this.#raw.of(signal, tS, lockedAtS, clock, this.#errorsOf(view)));
+        list.push(this.#raw.of(signal, tS, lockedAtS, clock, this.#ranges.errorsOf(view)));
       }
     }
     return list;
@@ -229,14 +211,14 @@ export class Receiver {
       almanac: (id) => {
         this.#byId.get(id)?.learnAlmanac();
       },
-      corrections: () => this.#correctFrom(satellite.number + SBAS_PRN),
+      corrections: () => this.#ranges.correctFrom(satellite.number + SBAS_PRN),
     };
   }
 
   #solve(now: Instant): Fix | null {
     const { tS } = now;
     const fix = this.#knowledge.timeKnown
-      ? this.#positioning.solve(tS, this.#chooseUsable(tS), this.#clock, (arrival) => this.#sourceOf(arrival))
+      ? this.#positioning.solve(tS, this.#chooseUsable(tS), this.#clock, this.#ranges)
       : null;
     for (const system of this.#usedBySystem.keys()) this.#usedBySystem.set(system, 0);
     if (fix === null) return null;
@@ -267,30 +249,6 @@ export class Receiver {
     return usable;
   }
 
-  #sourceOf(arrival: Arrival): RangeSource {
-    return { errors: this.#errorsOf(arrival.view), way: this.#wayOf(arrival) };
-  }
-
-  /** SBAS corrects GPS. */
-  #wayOf({ view }: Arrival): CorrectionWay {
-    return view.satellite.system === 'gps' && this.#correctionAgeS() !== null ? this.#corrected : this.#plain;
-  }
-
-  /** A message of corrections: whoever sent the last ones is kept while it is heard. */
-  #correctFrom(station: number): void {
-    const { tS } = this.#now as Instant;
-    const last = this.#corrections;
-    if (last !== null && last.station !== station && tS - last.atS < CHANGE_STATION_S) return;
-    this.#corrections = { atS: tS, station };
-  }
-
-  /** Age of the corrections that are used, s; null: none are. */
-  #correctionAgeS(): number | null {
-    if (this.#corrections === null || !this.#options.settings.sbasCorrections) return null;
-    const ageS = (this.#now as Instant).tS - this.#corrections.atS;
-    return ageS > OLDEST_CORRECTION_S ? null : ageS;
-  }
-
   #report(now: Instant, place: Reported | null): Report {
     const { settings } = this.#options;
     const knowledge = this.#knowledge;
@@ -313,9 +271,9 @@ export class Receiver {
   }
 
   #differential(): Report['differential'] {
-    const ageS = this.#correctionAgeS();
-    if (ageS === null || (this.#usedBySystem.get('gps') ?? 0) === 0) return null;
-    return { ageS, station: (this.#corrections as { station: number }).station };
+    const { correctionAgeS: ageS, station } = this.#ranges;
+    if (ageS === null || station === null || (this.#usedBySystem.get('gps') ?? 0) === 0) return null;
+    return { ageS, station };
   }
 
   /** A heading as the module has it; null: none now. */
@@ -372,27 +330,4 @@ export class Receiver {
     }
     return list;
   }
-
-  #errorsOf(view: SatelliteView): RangeErrors {
-    const known = this.#errors[view.index];
-    if (known !== undefined) return known;
-    const { streams, intervalS, errors: switches, klobuchar } = this.#options;
-    const { satellite } = view;
-    const interSystemM = this.#offsetsM[satellite.system];
-    const { kinds } = this.#tracker.satellites[view.index] as TrackedSatellite;
-    const world = { streams, intervalS, switches, klobuchar, interSystemM };
-    const made = new RangeErrors(satellite, kinds, world);
-    this.#errors[view.index] = made;
-    return made;
-  }
-
-  #errorPlace({ truth, frame }: Instant): { latitudeRad: number; longitudeRad: number; heightM: number } {
-    const place = this.#placeOfErrors;
-    place.latitudeRad = frame.latitudeRad;
-    place.longitudeRad = frame.longitudeRad;
-    place.heightM = truth.heightEllipsoidM;
-    return place;
-  }
-
-  readonly #placeOfErrors = { latitudeRad: 0, longitudeRad: 0, heightM: 0 };
 }

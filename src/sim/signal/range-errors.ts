@@ -104,7 +104,7 @@ export class RangeErrors {
     this.#satellite.step(share);
     this.#atmosphere.step(view, place, share);
     const correlationS = multipathCorrelationS(speedMps);
-    for (const signal of this.#signals) signal.step(view.elevationDeg, correlationS);
+    for (const signal of this.#signals) signal.step(correlationS);
   }
 
   /**
@@ -220,6 +220,7 @@ export class RangeErrors {
       this.#longitudeRad = place.longitudeRad;
       this.#satellite.refresh(view, place, !isContinued);
       this.#atmosphere.refresh(view, place, towS, !isContinued);
+      for (const signal of this.#signals) signal.refresh(view.elevationDeg);
     }
     return this.#stride === 1 ? 1 : this.#age / this.#stride;
   }

@@ -42,12 +42,14 @@ export class SignalErrors {
     this.#dopplerNoise = white('doppler-noise');
   }
 
+  /** Sizes for an elevation, which turns slowly. */
+  refresh(elevationDeg: number): void {
+    if (this.#multipath !== null) this.multipathSigmaM = multipathSizeM(elevationDeg, this.kind.chipM);
+  }
+
   /** One epoch further. @param correlationS of reflections, s */
-  step(elevationDeg: number, correlationS: number): void {
-    if (this.#multipath !== null) {
-      this.#multipath.step(correlationS);
-      this.multipathSigmaM = multipathSizeM(elevationDeg, this.kind.chipM);
-    }
+  step(correlationS: number): void {
+    this.#multipath?.step(correlationS);
     this.#noise?.step();
   }
 
