@@ -1,6 +1,6 @@
 import { milliseconds } from '../faults/occurrence.js';
 import type { Scenario } from '../scenario/scenario.js';
-import type { Surroundings } from '../sim/signal/surroundings.js';
+import type { Surroundings } from '../sim/surroundings.js';
 import type { Planned } from '../truth/journal.js';
 import { surroundingsRecord } from '../truth/records.js';
 

@@ -1,7 +1,7 @@
 import { LodestubError } from '../base/error.js';
 import { PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
 import { ALL_ERRORS } from '../sim/signal/error-switches.js';
-import { OPEN_SKY } from '../sim/signal/surroundings.js';
+import { OPEN_SKY } from '../sim/surroundings.js';
 import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { Place, RouteStep, TrackPoint } from '../sim/trajectory/route.js';
 import { checkOverrides } from './overrides.js';

@@ -6,8 +6,8 @@ import { satellite } from '../faults/settings.js';
 import type { StartKind } from '../sim/epoch.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
 import { ALL_ERRORS, NO_ERRORS } from '../sim/signal/error-switches.js';
-import type { Surroundings } from '../sim/signal/surroundings.js';
 import { SYSTEM_NAMES } from '../sim/sky/system.js';
+import type { Surroundings } from '../sim/surroundings.js';
 import { MAX_DURATION_S, MAX_SEED, MAX_SPEED_MPS } from './bounds.js';
 import {
   byKey,

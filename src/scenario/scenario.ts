@@ -4,8 +4,8 @@ import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import type { StartKind } from '../sim/epoch.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
-import type { Surroundings } from '../sim/signal/surroundings.js';
 import type { SystemName } from '../sim/sky/system.js';
+import type { Surroundings } from '../sim/surroundings.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { quantity } from '../base/quantity-schema.js';
-import type { Surroundings } from '../sim/signal/surroundings.js';
+import type { Surroundings } from '../sim/surroundings.js';
 import { byKey, type ChoiceProblem, choice, strict } from './fields.js';
 
 const WORDS = ['open', 'tunnel', 'street-canyon', 'forest', 'indoors'] as const;

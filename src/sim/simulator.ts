@@ -11,9 +11,9 @@ import type { ArrivingSignal } from './signal/arriving-signal.js';
 import type { KlobucharCoefficients } from './signal/atmosphere/klobuchar.js';
 import type { ErrorSwitches } from './signal/error-switches.js';
 import { Signals } from './signal/signal.js';
-import { OPEN_SKY, type Surroundings } from './signal/surroundings.js';
 import type { Satellite } from './sky/orbit.js';
 import { type AntennaFrame, Sky } from './sky/sky.js';
+import { OPEN_SKY, type Surroundings } from './surroundings.js';
 import type { Motion, Trajectory } from './trajectory/trajectory.js';
 
 /** What a simulation is made of. */

@@ -3,7 +3,7 @@ import { VERSION } from '../base/version.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
-import type { Surroundings } from '../sim/signal/surroundings.js';
+import type { Surroundings } from '../sim/surroundings.js';
 
 /** What the journal's first line tells of a run. */
 export interface RunFacts {

@@ -5,7 +5,8 @@ import type { BroadcastRecord, KeplerRecord } from '../../src/sim/sky/broadcast-
 import { KeplerOrbit, keplerClockS } from '../../src/sim/sky/kepler-orbit.js';
 import { navigationSatellites } from '../../src/sim/sky/navigation-sky.js';
 import type { OrbitState, Satellite } from '../../src/sim/sky/orbit.js';
-import { type NavigationFile, parseNavigation } from '../../src/sim/sky/rinex/navigation.js';
+import { parseNavigation } from '../../src/sim/sky/rinex/navigation.js';
+import type { NavigationFile } from '../../src/sim/sky/rinex/navigation-file.js';
 import { StateOrbit } from '../../src/sim/sky/state-orbit.js';
 import { SYSTEM_NAMES } from '../../src/sim/sky/system.js';
 import { dataText, hasData, median, readSp3 } from './open-data.js';

@@ -7,13 +7,13 @@ import { gpsFromUtc, parseUtc } from '../../src/base/time.js';
 import type { AntennaKind } from '../../src/sim/signal/antenna.js';
 import type { ArrivingSignal } from '../../src/sim/signal/arriving-signal.js';
 import { Signals } from '../../src/sim/signal/signal.js';
-import { OPEN_SKY } from '../../src/sim/signal/surroundings.js';
 import { referenceSatellites } from '../../src/sim/sky/constellations/index.js';
 import { navigationSatellites } from '../../src/sim/sky/navigation-sky.js';
 import type { Satellite } from '../../src/sim/sky/orbit.js';
 import { parseNavigation } from '../../src/sim/sky/rinex/navigation.js';
 import { Sky } from '../../src/sim/sky/sky.js';
 import type { SystemName } from '../../src/sim/sky/system.js';
+import { OPEN_SKY } from '../../src/sim/surroundings.js';
 import { dataText, hasData } from './open-data.js';
 
 const TABLE = new URL('../../../shared/data/tables/cn0-vs-elevation.csv', import.meta.url).pathname;

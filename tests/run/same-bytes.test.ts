@@ -18,12 +18,25 @@ const TIMELINE = [
 const STRUCK = roof({ timeline: TIMELINE });
 const SATURATED = roof({ timeline: TIMELINE, module: { baud: 1200, jitter: '40 ms' } });
 
+const FULL_SKY = roof({
+  receiver: { start: 'hot', bands: ['L1', 'L5'], 'sbas-corrections': true, smoothing: { 'dead-reckoning': '5 s' } },
+  sky: { systems: ['gps', 'glonass', 'galileo', 'beidou', 'qzss', 'navic', 'sbas'] },
+  module: { baud: 230_400, 'transmit-buffer': 16_384 },
+  surroundings: 'street-canyon',
+  timeline: [
+    { at: '10 s', for: '20 s', fault: 'interference', with: { loss: '15 dB', ramp: '5 s' } },
+    { at: '35 s', for: '10 s', surroundings: 'forest' },
+    { at: '50 s', fault: 'false-sky', with: { offset: { east: '200 m' }, rate: '20 m/s' } },
+  ],
+});
+
 const folder = mkdtempSync(join(tmpdir(), 'lodestub-run-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe.each([
   ['a usual line', STRUCK],
   ['a saturated line', SATURATED],
+  ['a line that tells of seven systems', FULL_SKY],
 ])('the same bytes on %s', (_name, scenario) => {
   it('come however time is told: by 1 ms, 7 ms, a second and at once', async () => {
     const whole = await playRun({ scenario });
@@ -77,6 +90,11 @@ describe.each([
     });
     await playFlatOut(run, { isStopped: false });
     expect(Buffer.from(flatOut, 'latin1').equals(whole.bytes)).toBe(true);
+
+    const raw = await openModule({ scenario, onEpoch: () => {} });
+    raw.advance(Infinity);
+    expect(raw.read().equals(whole.bytes)).toBe(true);
+    await raw.close();
   });
 });
 

@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { dayNumberOf } from '../../src/base/time.js';
 import { NODE_FILES } from '../../src/scenario/shipped.js';
 import { ALL_ERRORS } from '../../src/sim/signal/error-switches.js';
-import type { Surroundings } from '../../src/sim/signal/surroundings.js';
+import type { Surroundings } from '../../src/sim/surroundings.js';
 import { errorOf, LEAST, read } from './helper.js';
 
 const sky = (text: string) => `${LEAST}sky: { ${text} }\n`;

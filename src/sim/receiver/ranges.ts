@@ -5,7 +5,7 @@ import { signalsOf } from '../signal/signal-kind.js';
 import type { SatelliteView } from '../sky/sky.js';
 import type { SystemName } from '../sky/system.js';
 import type { RangeSource } from './positioning.js';
-import type { Instant, ReceiverOptions } from './receiver.js';
+import type { Instant, ReceiverOptions } from './receiver-options.js';
 import type { Arrival } from './tracker.js';
 
 /** Differential corrections serve so long after the last message, s (common practice). */

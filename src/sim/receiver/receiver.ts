@@ -1,7 +1,5 @@
 import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { Ecef } from '../../base/frames.js';
-import type { LeapSeconds } from '../../base/leap-seconds.js';
-import type { RandomStreams } from '../../base/random.js';
 import { addSeconds, type GpsTime } from '../../base/time.js';
 import type {
   Heading,
@@ -12,12 +10,9 @@ import type {
   SatelliteInView,
   SatelliteTruth,
   StartKind,
-  Truth,
 } from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
-import type { KlobucharCoefficients } from '../signal/atmosphere/klobuchar.js';
-import type { ErrorSwitches } from '../signal/error-switches.js';
-import type { AntennaFrame, SatelliteView } from '../sky/sky.js';
+import type { SatelliteView } from '../sky/sky.js';
 import type { SystemName } from '../sky/system.js';
 import { HeadingSensor } from './heading.js';
 import { Knowledge } from './knowledge.js';
@@ -26,33 +21,13 @@ import { RawMeasurements } from './observations.js';
 import { type Fix, Positioning } from './positioning.js';
 import { Ranges } from './ranges.js';
 import { ReceiverClock } from './receiver-clock.js';
+import type { Instant, ReceiverOptions } from './receiver-options.js';
 import { composeReport } from './report.js';
-import type { ReceiverSettings } from './settings.js';
 import { type Reported, Smoothing } from './smoothing.js';
 import type { Solution } from './solver.js';
 import type { Aiding } from './thresholds.js';
 import type { TrackedSatellite } from './tracked-satellite.js';
 import { type Arrival, Tracker } from './tracker.js';
-
-/** How a receiver is made. */
-export interface ReceiverOptions {
-  readonly settings: ReceiverSettings;
-  readonly start: StartKind;
-  readonly errors: ErrorSwitches;
-  readonly klobuchar: KlobucharCoefficients;
-  readonly leapSeconds: LeapSeconds;
-  readonly streams: RandomStreams;
-  readonly intervalS: number;
-}
-
-/** The instant of an epoch, with where the antenna truly is. */
-export interface Instant {
-  /** Seconds since the scenario's start. */
-  readonly tS: number;
-  readonly gps: GpsTime;
-  readonly truth: Truth;
-  readonly frame: AntennaFrame;
-}
 
 /** A solved time that differs by less from the true one is taken as it, s: noise of the solution. */
 const TIME_NOISE_S = 1e-5;

@@ -1,13 +1,13 @@
 import { GaussMarkov, type RandomStreams } from '../../base/random.js';
 import type { Satellite } from '../sky/orbit.js';
 import type { SatelliteView } from '../sky/sky.js';
+import type { Surroundings } from '../surroundings.js';
 import type { AntennaKind } from './antenna.js';
 import type { ArrivingSignal } from './arriving-signal.js';
 import { LinkBudget } from './link-budget.js';
 import { obstructionOf } from './obstruction/index.js';
 import { type AntennaMotion, correlationS, type Obstruction, type Passage } from './obstruction/obstruction.js';
 import { type Band, type SignalKind, signalsOf } from './signal-kind.js';
-import type { Surroundings } from './surroundings.js';
 
 /** The antenna's surroundings and motion at an epoch. */
 export interface AntennaState extends AntennaMotion {

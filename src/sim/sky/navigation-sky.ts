@@ -6,7 +6,7 @@ import { InterpolatedOrbit } from './interpolated-orbit.js';
 import { movedRecord, orbitClassOf } from './kepler-record.js';
 import type { OrbitClass, Satellite } from './orbit.js';
 import { RecordBroadcast, validityBeforeS, validityS } from './record-broadcast.js';
-import type { NavigationFile } from './rinex/navigation.js';
+import type { NavigationFile } from './rinex/navigation-file.js';
 import type { SystemName } from './system.js';
 
 /** The run that the sky is for. */

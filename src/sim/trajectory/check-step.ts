@@ -1,5 +1,5 @@
 import { LodestubError } from '../../base/error.js';
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 import type { Place, RouteStep } from './route.js';
 
 /** More steps than this once every repeat is written out are a mistake. */

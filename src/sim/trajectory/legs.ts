@@ -1,5 +1,5 @@
 import { WGS84_SEMI_MAJOR_M } from '../../base/constants.js';
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 import { type GeodesicLeg, geodesicBetween } from './geodesy.js';
 import type { Place } from './route.js';
 

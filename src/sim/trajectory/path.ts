@@ -1,5 +1,5 @@
 import { RAD_PER_DEG } from '../../base/constants.js';
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 import { type Corner, type Curve, FilletHalf, LegPart, planCorner } from './fillet.js';
 import { turnDeg, wrapCourseDeg } from './geodesy.js';
 import type { Leg } from './legs.js';

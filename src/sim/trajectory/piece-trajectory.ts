@@ -1,4 +1,4 @@
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 import { type Piece, restingAt } from './piece.js';
 import type { Motion, Trajectory } from './trajectory.js';
 

@@ -1,4 +1,4 @@
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 import { turnDeg, wrapCourseDeg } from './geodesy.js';
 import type { Motion } from './trajectory.js';
 

@@ -1,5 +1,5 @@
 import { LodestubError } from '../../base/error.js';
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 import type { PlacedStep } from './check-step.js';
 import { chordM, wrapLongitudeDeg } from './geodesy.js';
 import { type Leg, type LegManner, legBetween, type Waypoint } from './legs.js';

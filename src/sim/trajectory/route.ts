@@ -1,4 +1,4 @@
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 
 /** A place on the map; `altitudeMslM` absent where the scenario names no height. */
 export interface Place {

@@ -1,4 +1,4 @@
-import type { Surroundings } from '../signal/surroundings.js';
+import type { Surroundings } from '../surroundings.js';
 
 /**
  * Where the antenna is and how it moves. Speed, course and climb are the time derivatives of the position.

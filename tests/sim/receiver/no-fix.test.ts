@@ -2,8 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Epoch } from '../../../src/sim/epoch.js';
 import type { Band } from '../../../src/sim/signal/signal-kind.js';
-import { OPEN_SKY, type Surroundings } from '../../../src/sim/signal/surroundings.js';
 import { SYSTEM_NAMES } from '../../../src/sim/sky/system.js';
+import { OPEN_SKY, type Surroundings } from '../../../src/sim/surroundings.js';
 import type { Trajectory } from '../../../src/sim/trajectory/trajectory.js';
 import { epochs, numbersIn, offM, simulator, trackedMost, type Wish } from './still.js';
 

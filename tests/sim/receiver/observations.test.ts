@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Epoch, Observation } from '../../../src/sim/epoch.js';
 import { ALL_ERRORS, NO_ERRORS } from '../../../src/sim/signal/error-switches.js';
 import { carrierHz } from '../../../src/sim/signal/signal-kind.js';
-import { OPEN_SKY } from '../../../src/sim/signal/surroundings.js';
+import { OPEN_SKY } from '../../../src/sim/surroundings.js';
 import { epochs, rms, simulator, type Wish } from './still.js';
 
 const C_MPS = 299_792_458;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch, Report } from '../../../src/sim/epoch.js';
-import { OPEN_SKY, type Surroundings } from '../../../src/sim/signal/surroundings.js';
 import type { EpochHooks } from '../../../src/sim/simulator.js';
+import { OPEN_SKY, type Surroundings } from '../../../src/sim/surroundings.js';
 import { epochs, firstWhere, isTracked, only, simulator, trackedMost } from './still.js';
 
 /** Common practice: unaided search from 33 dB-Hz, aided from 20, track down to 17, decode down to 27. */

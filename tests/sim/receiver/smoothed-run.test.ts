@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch } from '../../../src/sim/epoch.js';
-import { OPEN_SKY, type Surroundings } from '../../../src/sim/signal/surroundings.js';
+import { OPEN_SKY, type Surroundings } from '../../../src/sim/surroundings.js';
 import type { Trajectory } from '../../../src/sim/trajectory/trajectory.js';
 import { epochs, errorOf, offM, rms, simulator } from './still.js';
 

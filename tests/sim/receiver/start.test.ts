@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch, StartKind } from '../../../src/sim/epoch.js';
-import { OPEN_SKY, type Surroundings } from '../../../src/sim/signal/surroundings.js';
+import { OPEN_SKY, type Surroundings } from '../../../src/sim/surroundings.js';
 import { epochs, firstWhere, median, only, simulator } from './still.js';
 
 const TUNNEL: Surroundings = { kind: 'tunnel' };

@@ -4,7 +4,7 @@ import { RandomStreams } from '../../../src/base/random.js';
 import { obstructionOf } from '../../../src/sim/signal/obstruction/index.js';
 import { knifeEdgeLossDb } from '../../../src/sim/signal/obstruction/knife-edge.js';
 import { correlationS, type Passage } from '../../../src/sim/signal/obstruction/obstruction.js';
-import type { Surroundings } from '../../../src/sim/signal/surroundings.js';
+import type { Surroundings } from '../../../src/sim/surroundings.js';
 import { viewAt } from './sky-of.js';
 
 const DEG = Math.PI / 180;

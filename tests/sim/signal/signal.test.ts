@@ -6,11 +6,11 @@ import { gpsFromUtc, parseUtc } from '../../../src/base/time.js';
 import type { ArrivingSignal } from '../../../src/sim/signal/arriving-signal.js';
 import { Signals } from '../../../src/sim/signal/signal.js';
 import { type Band, signalsOf } from '../../../src/sim/signal/signal-kind.js';
-import type { Surroundings } from '../../../src/sim/signal/surroundings.js';
 import { referenceSatellites } from '../../../src/sim/sky/constellations/index.js';
 import type { Satellite } from '../../../src/sim/sky/orbit.js';
 import { Sky } from '../../../src/sim/sky/sky.js';
 import { SYSTEM_NAMES, type SystemName, systemOf } from '../../../src/sim/sky/system.js';
+import type { Surroundings } from '../../../src/sim/surroundings.js';
 import { satelliteOf, viewAt } from './sky-of.js';
 
 const DEG = Math.PI / 180;

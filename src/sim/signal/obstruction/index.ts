@@ -1,5 +1,5 @@
 import type { RandomStreams } from '../../../base/random.js';
-import type { Surroundings } from '../surroundings.js';
+import type { Surroundings } from '../../surroundings.js';
 import { Forest } from './forest.js';
 import { HorizonProfile } from './horizon.js';
 import { Indoors } from './indoors.js';

@@ -1,6 +1,6 @@
 import { LodestubError } from '../../../base/error.js';
 import { type Layout, parseNumber } from './lines.js';
-import type { FourCoefficients, NavigationFile } from './navigation.js';
+import type { FourCoefficients, NavigationFile } from './navigation-file.js';
 
 /** What the header of a navigation file says. */
 export interface NavigationHeader {
