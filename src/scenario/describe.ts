@@ -2,6 +2,7 @@ import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
 import { lengthS } from '../faults/occurrence.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
+import { signalsOf } from '../sim/signal/signal-kind.js';
 import { SYSTEM_TITLES } from '../sim/sky/system.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
@@ -59,12 +60,16 @@ function describeModule({ module, sky }: Scenario): string[] {
   ];
 }
 
-function describeSky({ sky }: Scenario): string {
+function describeSky({ sky, module }: Scenario): string {
   const systems = sky.systems.map((system) => SYSTEM_TITLES[system]).join(', ');
   const source = describeSource(sky);
   const without = sky.outOfService.length === 0 ? '' : ` without ${sky.outOfService.join(', ')}`;
+  const { systems: tracked, bands } = module.receiver;
+  const deaf = sky.systems.filter((each) => tracked?.includes(each) === false || signalsOf(each, bands).length === 0);
+  const unheard =
+    deaf.length === 0 ? '' : ` (the receiver does not hear ${deaf.map((each) => SYSTEM_TITLES[each]).join(', ')})`;
   const isMoved = sky.shift && (sky.almanac !== null || sky.navigation !== null);
-  return `${systems}, ${source}${isMoved ? ' (moved if it is of another time)' : ''}${without}`;
+  return `${systems}${unheard}, ${source}${isMoved ? ' (moved if it is of another time)' : ''}${without}`;
 }
 
 function describeSource({ almanac, navigation }: Scenario['sky']): string {

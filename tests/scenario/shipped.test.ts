@@ -93,6 +93,14 @@ describe('a description', () => {
     expect(described(false)).toContain('almanac week2197.txt, open');
   });
 
+  it('says which systems of the sky the receiver does not hear', async () => {
+    const scenario = await read(
+      `${LEAST}sky: { systems: [gps, glonass, navic] }\nreceiver: { systems: [gps, navic] }\n`,
+    );
+    expect(describeScenario(scenario)).toContain('(the receiver does not hear GLONASS, NavIC)');
+    expect(describeScenario(await read(LEAST))).not.toContain('does not hear');
+  });
+
   it('says when each entry ends: by its own length, by that of its kind, or with the run', async () => {
     const scenario = await read(
       `${LEAST}timeline:\n  - { at: 1 s, for: 2 s, fault: silence }\n  - { at: 4 s, fault: silence }\n` +
