@@ -11,13 +11,11 @@ export const EARTH_ROTATION_RADPS = 7.2921151467e-5;
 export const GM_GPS_M3PS2 = 3.986005e14;
 /** Nominal semi-major axis of GPS, m (GPS SPS Performance Standard, table 3.2-1). */
 export const GPS_SEMI_MAJOR_M = 26_559_700;
-/** Mean radius of the Earth, m (IUGG mean radius R1, rounded). Used for view geometry of the link budget only. */
+/** Mean radius of the Earth, m (IUGG mean radius R1, rounded): for rough geometry. */
 export const EARTH_MEAN_RADIUS_M = 6_371_000;
 
 /** GPS L1 carrier, Hz (IS-GPS-200, 3.3.1.1). */
 export const GPS_L1_HZ = 1_575_420_000;
-/** GPS C/A chip length, m (1.023 Mchip/s; IS-GPS-200, 3.3.2.1). */
-export const GPS_CA_CHIP_M = SPEED_OF_LIGHT_MPS / 1_023_000;
 
 export const SECONDS_PER_DAY = 86_400;
 export const SECONDS_PER_WEEK = 604_800;
@@ -43,3 +41,6 @@ export const PZ90_J2 = 1.08262575e-3;
 
 /** Earth's rotation rate used with BeiDou, rad/s (CGCS2000; BeiDou B1I 3.0, 3.2). */
 export const EARTH_ROTATION_BEIDOU_RADPS = 7.292115e-5;
+
+/** Semi-major axis of geostationary and geosynchronous orbits, m (BeiDou B1I 3.0, 3.1: height 35,786 km). */
+export const GEOSTATIONARY_M = 42_164_000;

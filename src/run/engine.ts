@@ -43,7 +43,7 @@ export class Engine {
   readonly #simulator: Simulator;
   readonly #schedule: FaultSchedule;
   readonly #latency: Stream;
-  /** Those that the receiver tracks. */
+  /** Those that the receiver tracks and the sky has satellites of. */
   readonly #systems: readonly SystemName[];
   /** By the epoch's number: sentences that are due, for one period of all their rates; null where that is long. */
   readonly #menu: readonly (readonly SentenceName[])[] | null;
@@ -60,7 +60,8 @@ export class Engine {
     const { module, timeline } = scenario;
     const streams = new RandomStreams(scenario.seed);
     this.#latency = streams.stream('latency');
-    this.#systems = scenario.sky.systems.filter((system) => module.receiver.systems?.includes(system) ?? true);
+    const present = new Set(sky.satellites.map(({ system }) => system));
+    this.#systems = [...present].filter((system) => module.receiver.systems?.includes(system) ?? true);
     const planned = timeline.filter((entry) => entry.kind === 'fault');
     this.#schedule = new FaultSchedule(planOccurrences(planned, streams));
     this.#menu = menuOf(module.sentences);

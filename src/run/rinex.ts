@@ -1,9 +1,10 @@
-import { accessSync, constants, mkdirSync, statSync } from 'node:fs';
+import { mkdirSync, rmdirSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { LodestubError } from '../base/error.js';
 import { gpsFromUtc } from '../base/time.js';
 import { LineFile, type LineFileOptions } from '../emit/ports/line-file.js';
 import type { Scenario } from '../scenario/scenario.js';
+import { shownPath } from '../scenario/shipped.js';
 import type { Epoch } from '../sim/epoch.js';
 import { rinexNames } from '../truth/rinex/file-name.js';
 import { writeNavigation } from '../truth/rinex/navigation.js';
@@ -51,18 +52,36 @@ export function checkRinex(
       hint: 'Give each a name of its own.',
     });
   }
-  if (isFolder(folder)) {
-    for (const path of paths) LineFile.check(path, optionsOf(force));
-    return;
+  const made = makeFolders(folder);
+  if (made.length === 0) for (const path of paths) LineFile.check(path, optionsOf(force));
+  for (const each of made.reverse()) rmdirSync(each);
+}
+
+/**
+ * Makes a folder, and those that it is to stand in. One by one: where nothing can be made, as below /proc, Node's own
+ * way of making all at once never ends (Node 20).
+ * @returns what was made, the outermost first
+ * @throws LodestubError `out.…`; what had been made is taken away again
+ */
+function makeFolders(folder: string): string[] {
+  if (folder === '') {
+    const hint = 'Name a folder, or . for this one.';
+    const detail = { path: '--rinex', expected: 'a folder', received: 'no name', hint };
+    throw new LodestubError({ code: 'out.missing-folder', ...detail });
   }
-  // The folder is to be made: in the nearest one that there is.
-  let parent = dirname(resolve(folder));
-  while (!isFolder(parent)) parent = dirname(parent);
-  try {
-    accessSync(parent, constants.W_OK);
-  } catch (error) {
-    throw folderError(folder, error as NodeJS.ErrnoException);
+  const missing: string[] = [];
+  for (let path = resolve(folder); !isFolder(path); path = dirname(path)) missing.unshift(path);
+  const made: string[] = [];
+  for (const path of missing) {
+    try {
+      mkdirSync(path);
+    } catch (error) {
+      for (const each of made.reverse()) rmdirSync(each);
+      throw folderError(folder, error as NodeJS.ErrnoException);
+    }
+    made.push(path);
   }
+  return made;
 }
 
 /** True for a folder, false where nothing is. @throws LodestubError `out.missing-folder` for anything else */
@@ -79,7 +98,7 @@ function isFolder(path: string): boolean {
   if (!isOther) return true;
   throw new LodestubError({
     code: 'out.missing-folder',
-    path,
+    path: shownPath(path),
     summary: 'this is a file, where a folder is needed',
     hint: 'Name another folder.',
   });
@@ -108,11 +127,7 @@ export class RinexFiles {
   constructor(folder: string, paths: readonly [string, string], force: boolean, scenario: Scenario, run: RinexRun) {
     this.#scenario = scenario;
     this.#run = run;
-    try {
-      mkdirSync(folder, { recursive: true });
-    } catch (error) {
-      throw folderError(folder, error as NodeJS.ErrnoException);
-    }
+    makeFolders(folder);
     const observation = LineFile.open(paths[0], optionsOf(force));
     try {
       this.#navigation = LineFile.open(paths[1], optionsOf(force));

@@ -92,7 +92,7 @@ export function text(max: number): z.ZodString {
 
 /** Words of which one is chosen, given as text or, where a word looks like a number, as that number. */
 export function numericWord<const Words extends readonly string[]>(words: Words) {
-  const variants = words.flatMap((word) => [word, Number(word)]).filter((variant) => variant !== 0);
+  const variants = words.flatMap((word) => (word === '' ? [word] : [word, Number(word)]));
   return z
     .unknown()
     .meta({ enum: variants })
@@ -192,7 +192,7 @@ export function startTime() {
 
 /**
  * A day of the calendar, `2027-06-30`, as days since 1970-01-01.
- * @param what which days are allowed, for the message
+ * @param what what was expected, for the message
  */
 export function day(what: string, isAllowed: (dayNumber: number) => boolean) {
   return z

@@ -9,11 +9,7 @@ export type JsonSchema = Readonly<Record<string, unknown>>;
 
 /** The JSON Schema of a scenario file, generated from the definition that validates it. */
 export function scenarioJsonSchema(kinds: readonly FaultKind[] = FAULT_KINDS): JsonSchema {
-  const schema = z.toJSONSchema(scenarioSchema(kinds), { io: 'input' });
-  // Read only to say that this version does not know it.
-  const sky = schema.properties?.sky as { properties?: Record<string, unknown> } | undefined;
-  delete sky?.properties?.navigation;
-  return { title: 'Lodestub scenario', ...schema };
+  return { title: 'Lodestub scenario', ...z.toJSONSchema(scenarioSchema(kinds), { io: 'input' }) };
 }
 
 /** The JSON Schema of a module profile's file, generated from the definition that validates it. */

@@ -110,8 +110,7 @@ export function lineLoad(
 ): LineLoad {
   const { baud, epochMs, sentences } = profile;
   const capacity = ((baud / BITS_PER_BYTE) * epochMs) / 1000;
-  // A system that the sky lacks still has its blank sentences.
-  const report = filled(LONG_REPORT, profile, (system) => (sky.includes(system) ? USUAL[system] : [0, 0]));
+  const report = filled(LONG_REPORT, profile, (system) => (sky.includes(system) ? USUAL[system] : null));
   let average = 0;
   let worst = 0;
   for (const { name, every } of sentences) {
@@ -147,18 +146,24 @@ export function longestSentence(profile: ModuleProfile): { name: SentenceName; b
   return longest;
 }
 
-/** A report with satellites of each system that a module tracks, on all of the module's signals. */
+/**
+ * A report with satellites of each system that a module tracks, on all of the module's signals.
+ * @param counts null: the sky has none of the system, and no sentence tells of it
+ */
 function filled(
   report: Report,
   { receiver }: ModuleProfile,
-  counts: (system: SystemName) => readonly [inView: number, used: number],
+  counts: (system: SystemName) => readonly [inView: number, used: number] | null,
 ): Report {
-  const systems = (receiver.systems ?? SYSTEM_NAMES).filter((name) => signalsOf(name, receiver.bands).length > 0);
+  const systems: SystemName[] = [];
   const used: string[] = [];
   const inView: SatelliteInView[] = [];
-  for (const system of systems) {
+  for (const system of receiver.systems ?? SYSTEM_NAMES) {
     const signals = signalsOf(system, receiver.bands).map((kind) => ({ kind, cn0DbHz: 40 }));
-    const [inViewCount, usedCount] = counts(system);
+    const count = counts(system);
+    if (signals.length === 0 || count === null) continue;
+    systems.push(system);
+    const [inViewCount, usedCount] = count;
     for (let i = 0; i < inViewCount; i++) {
       const id = satelliteId(system, i + 11);
       if (i < usedCount) used.push(id);

@@ -1,5 +1,6 @@
 import { LodestubError } from '../base/error.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
+import { SENTENCE_MAX } from '../emit/sentences/layout.js';
 import { type SentenceName, type SentenceStyle, sentencesOf, styleConflict } from '../emit/sentences/style.js';
 import { readYaml, type YamlDocument } from './document.js';
 import { explain, mistake, report } from './explain.js';
@@ -7,9 +8,6 @@ import { longestSentence } from './line-load.js';
 import { MODULE_FILE_SCHEMA, type ModuleSettings } from './module-schema.js';
 import { PLAIN_RECEIVER, receiverSettings } from './receiver-schema.js';
 import { STYLE_KEYS, styleFrom } from './style-schema.js';
-
-/** Characters of the longest sentence that the standard allows, `$` and CR LF included. */
-const SENTENCE_MAX = 82;
 
 /**
  * Reads a module profile's file.

@@ -9,14 +9,14 @@ import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
 import { readYaml, type ValuePath, type YamlDocument } from './document.js';
-import { explain, mistake, nameOf, report, type SchemaFacts, valueAt } from './explain.js';
+import { explain, mistake, nameOf, report, type SchemaFacts, shown, valueAt } from './explain.js';
 import { onlyOneOf } from './fields.js';
 import { moduleFrom } from './module.js';
 import { checkOverrides } from './overrides.js';
 import { receiverSettings } from './receiver-schema.js';
 import type { FileReader, NamedText, Scenario, ScenarioOverrides, SkyChoice, TimelineEntry } from './scenario.js';
 import { type RawEntry, type RawScenario, type RawStep, scenarioSchema } from './scenario-schema.js';
-import { findScenario, NODE_FILES, readFailure, resolveModule, shownPath } from './shipped.js';
+import { findScenario, NODE_FILES, readFailure, readHint, resolveModule, shownPath } from './shipped.js';
 
 /** What {@link readScenario} needs to know beside the text. */
 export interface ReadOptions {
@@ -117,6 +117,12 @@ async function readSky(sky: RawScenario['sky'], reading: Reading): Promise<SkyCh
       mistake(reading.document, ['sky', 'navigation'], { kind: 'one-of', expected }, true),
     ]);
   }
+  if (almanac !== undefined && systems.some((system) => system !== 'gps')) {
+    const expected = '[gps] beside an almanac, which tells of GPS alone';
+    const hint = 'A navigation file has other systems too, and so have the reference constellations.';
+    const detail = { kind: 'range', expected, received: shown(systems), hint };
+    throw report(reading.document, [mistake(reading.document, ['sky', 'systems'], detail)]);
+  }
   return {
     systems,
     almanac: almanac === undefined ? null : await readNamed(almanac, ['sky', 'almanac'], reading),
@@ -138,8 +144,7 @@ async function readNamed(name: string, at: ValuePath, { document, baseFolder, fi
     return { path: shownPath(path), text: await files.readText(path) };
   } catch (error) {
     const summary = `${shownPath(path)}: ${readFailure(error)}`;
-    const hint = 'A file that a scenario names is relative to the scenario.';
-    throw report(document, [mistake(document, at, { kind: 'missing', summary, hint, cause: error })]);
+    throw report(document, [mistake(document, at, { kind: 'missing', summary, ...readHint(error), cause: error })]);
   }
 }
 

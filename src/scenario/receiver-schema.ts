@@ -16,7 +16,7 @@ const HEADINGS = {
 } as const satisfies Words<ReceiverSettings['heading']>;
 
 const systemsError = `expected a list out of ${SYSTEM_NAMES.join(', ')}`;
-const bandsError = 'expected [L1], or with one of the lower bands [L1, L2] or [L1, L5]';
+const bandsError = 'expected one band of L1, L2, L5, or two with L1: [L1, L2] or [L1, L5]';
 
 const SMOOTHING = strict({
   'hold-below': quantity('speed', { min: 0, max: 10 })
@@ -44,7 +44,7 @@ const SETTINGS = {
     .refine((bands) => new Set(bands).size === bands.length && !(bands.includes('L2') && bands.includes('L5')), {
       error: bandsError,
     })
-    .describe('L1 and, of a two-band module, L2 or L5 (with what the other systems send nearby)'),
+    .describe('One band, or L1 with L2 or L5 (and what the other systems send nearby)'),
   antenna: z
     .enum(ANTENNAS)
     .describe('good: survey antenna; patch: small antenna of a consumer module; poor: too small, badly placed'),
@@ -56,9 +56,9 @@ const SETTINGS = {
   'assumed-leap-seconds': whole(0, 100, 's').describe(
     'GPS - UTC that the firmware assumes until a message tells; default: right for the date',
   ),
-  'firmware-date': day('2015-04-01: the day on which the firmware was made, from 1980-01-06 on', (dayNumber) => {
+  'firmware-date': day('a day such as 2015-04-01, from 1980-01-06 on', (dayNumber) => {
     return dayNumber >= GPS_EPOCH_DAY;
-  }).describe('Truncated week numbers are taken as from this day on; default: right for the date'),
+  }).describe('When the firmware was made: truncated week numbers are from that day on; default: right for the date'),
 };
 
 /** A module's receiver, with defaults. */

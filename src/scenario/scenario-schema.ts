@@ -115,13 +115,13 @@ const REPEAT: z.ZodType<RawRepeat> = strict(
 const SKY = strict({
   systems: z
     .array(
-      z.enum(SYSTEM_NAMES, { error: `expected ${SYSTEM_NAMES.join(', ')}` }),
+      z.enum(SYSTEM_NAMES, { error: `expected one of ${SYSTEM_NAMES.join(', ')}` }),
       listOf(`systems: ${SYSTEM_NAMES.join(', ')}`),
     )
     .min(1, listOf('one system or more'))
     .transform((systems) => SYSTEM_NAMES.filter((name) => systems.includes(name)))
     .prefault(['gps'])
-    .describe('The satellite systems in the sky'),
+    .describe('The satellite systems in the sky; beside an almanac gps alone'),
   almanac: text(4096)
     .optional()
     .describe('A YUMA or SEM almanac, relative to this file; default: the reference constellation'),
@@ -132,7 +132,7 @@ const SKY = strict({
     .boolean()
     .default(false)
     .describe('True: an almanac over 180 days from the start, or a file of other days, is moved there'),
-  'leap-second': day(`2027-06-30: a day after ${LAST_LEAP}, at whose end a leap second is inserted`, (dayNumber) => {
+  'leap-second': day(`a day such as 2027-06-30, after the last leap second, ${LAST_LEAP}`, (dayNumber) => {
     return dayNumber > PUBLISHED_LEAP_SECONDS.lastDay;
   })
     .optional()

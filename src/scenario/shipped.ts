@@ -48,9 +48,8 @@ function gunzip(bytes: Buffer): string {
   try {
     return gunzipSync(bytes, { maxOutputLength: MAX_FILE_BYTES }).toString('utf8');
   } catch (error) {
-    throw new Error(`its compression (gzip) is damaged, or too much is in it (${(error as Error).message})`, {
-      cause: error,
-    });
+    const what = 'its compression (gzip) is damaged, or too much is in it';
+    throw new Error(`${what} (${(error as Error).message}): fetch it again`, { cause: error });
   }
 }
 
@@ -78,6 +77,12 @@ export function readFailure(error: unknown): string {
     ENAMETOOLONG: 'the name is too long',
   };
   return words[code ?? ''] ?? (error as Error).message;
+}
+
+/** The way out, for a file that a scenario names; nothing where it is there and its content is at fault. */
+export function readHint(error: unknown): { hint?: string } {
+  const isFound = !['ENOENT', 'ENOTDIR'].includes((error as NodeJS.ErrnoException).code ?? '');
+  return isFound ? {} : { hint: 'A file that a scenario names is relative to the scenario.' };
 }
 
 /** The scenarios that come with Lodestub, by name. */
@@ -139,8 +144,8 @@ export async function resolveModule(
       text = await files.readText(path);
     } catch (error) {
       const path_ = shownPath(path);
-      const hint = 'A file that a scenario names is relative to the scenario.';
-      throw new LodestubError({ code: 'module.missing', path: path_, summary: readFailure(error), hint, cause: error });
+      const detail = { path: path_, summary: readFailure(error), ...readHint(error), cause: error };
+      throw new LodestubError({ code: 'module.missing', ...detail });
     }
     return readModule(text, shownPath(path), basename(path).replace(/\.ya?ml$/i, ''));
   }

@@ -25,7 +25,7 @@ const DECIMALS = strict({
   seconds: whole(0, 3).default(DEFAULT_STYLE.secondDecimals).describe('of the seconds of time'),
   altitude: whole(0, 3).default(DEFAULT_STYLE.altitudeDecimals).describe('of heights and their deviations, m'),
   speed: whole(0, 3).default(DEFAULT_STYLE.speedDecimals).describe('of the speed, kn and km/h'),
-  course: whole(0, 3).default(DEFAULT_STYLE.courseDecimals).describe('of courses, headings and the variation, deg'),
+  course: whole(0, 3).default(DEFAULT_STYLE.courseDecimals).describe('of courses and headings, deg'),
   dop: whole(1, 2).default(DEFAULT_STYLE.dopDecimals).describe('of the dilutions of precision'),
   cn0: whole(0, 1).default(DEFAULT_STYLE.cn0Decimals).describe('of C/N0, dB-Hz'),
 });

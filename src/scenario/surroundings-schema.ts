@@ -75,9 +75,11 @@ const VARIANTS = [
   strict({ horizon: HORIZON }, MEASURED).transform(
     ({ horizon }): Surroundings => ({ kind: 'horizon', points: horizon }),
   ),
-  strict({ 'street-canyon': CANYON }, MEASURED).transform((value) => canyon(value['street-canyon'])),
-  strict({ forest: FOREST }, MEASURED).transform((value) => forest(value.forest)),
-  strict({ indoors: INDOORS }, MEASURED).transform((value) => indoors(value.indoors)),
+  strict({ 'street-canyon': CANYON.describe('Between two rows of houses') }, MEASURED).transform((value) =>
+    canyon(value['street-canyon']),
+  ),
+  strict({ forest: FOREST.describe('Under trees') }, MEASURED).transform((value) => forest(value.forest)),
+  strict({ indoors: INDOORS.describe('In a building') }, MEASURED).transform((value) => indoors(value.indoors)),
 ] as const;
 
 /** What stands around the antenna: a word, or a mapping with measures. */

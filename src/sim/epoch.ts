@@ -69,6 +69,7 @@ export interface SatelliteInView {
   readonly signals: readonly SignalInView[];
 }
 
+/** A signal that is tracked. */
 export interface SignalInView {
   readonly kind: SignalKind;
   readonly cn0DbHz: number;

@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { LeapSeconds } from '../../src/base/leap-seconds.js';
 import { type GpsTime, gpsFromUtc, parseUtc, secondsBetween } from '../../src/base/time.js';
-import type { BroadcastRecord, KeplerRecord } from '../../src/sim/sky/broadcast-record.js';
-import { KeplerOrbit, keplerClockS } from '../../src/sim/sky/kepler-orbit.js';
+import type { BroadcastRecord } from '../../src/sim/sky/broadcast-record.js';
+import { KeplerOrbit } from '../../src/sim/sky/kepler-orbit.js';
 import { navigationSatellites } from '../../src/sim/sky/navigation-sky.js';
 import type { OrbitState, Satellite } from '../../src/sim/sky/orbit.js';
 import { parseNavigation } from '../../src/sim/sky/rinex/navigation.js';
 import type { NavigationFile } from '../../src/sim/sky/rinex/navigation-file.js';
+import { satelliteClock } from '../../src/sim/sky/satellite-clock.js';
 import { StateOrbit } from '../../src/sim/sky/state-orbit.js';
 import { SYSTEM_NAMES } from '../../src/sim/sky/system.js';
 import { dataText, hasData, median, readSp3 } from './open-data.js';
@@ -85,7 +86,7 @@ function clockDifferencesM(satellites: Map<string, Satellite>, letter: string): 
     satellite.orbit.stateAt(tS, state);
     const { xM, yM, zM, vxMps, vyMps, vzMps } = state;
     const relativityS = (-2 * (xM * vxMps + yM * vyMps + zM * vzMps)) / LIGHT_MPS ** 2;
-    const broadcastS = keplerClockS(satellite.broadcast.recordAt(tS) as KeplerRecord, MIXED_START, tS);
+    const broadcastS = satelliteClock(satellite.broadcast.recordAt(tS), tS, MIXED_START).offsetS;
     byEpoch.set(tS, [...(byEpoch.get(tS) ?? []), (broadcastS - clockS - relativityS) * LIGHT_MPS]);
   }
   return [...byEpoch.values()].flatMap((all) => all.map((offM) => Math.abs(offM - median(all))));

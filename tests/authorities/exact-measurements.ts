@@ -6,7 +6,7 @@ import type { Epoch, Observation } from '../../src/sim/epoch.js';
 import { groupDelayS } from '../../src/sim/receiver/group-delay.js';
 import { type Band, carrierHz, signalsOf } from '../../src/sim/signal/signal-kind.js';
 import type { Satellite } from '../../src/sim/sky/orbit.js';
-import { satelliteClockS } from '../../src/sim/sky/satellite-clock.js';
+import { satelliteClock } from '../../src/sim/sky/satellite-clock.js';
 
 /** An antenna that goes round in a circle. */
 export interface CirclingAntenna {
@@ -38,8 +38,7 @@ export interface ExactOptions {
 
 /**
  * Measurements as an ideal receiver makes them, straight from the definition: the light is followed back from the
- * antenna
- * to where the satellite was, in an inertial frame, and the satellite's clock read there.
+ * antenna to where the satellite was, in an inertial frame, and the satellite's clock read there.
  */
 export function exactEpoch(
   satellites: readonly Satellite[],
@@ -52,7 +51,7 @@ export function exactEpoch(
     const { travelS, elevationDeg } = lightPath(satellite, tS, place);
     if (elevationDeg < elevationMaskDeg) continue;
     const record = satellite.broadcast.recordAt(tS - travelS);
-    const clockS = satelliteClockS(record, tS - travelS, start);
+    const clockS = satelliteClock(record, tS - travelS, start).offsetS;
     for (const kind of signalsOf(satellite.system, bands)) {
       const rangeM = SPEED_OF_LIGHT_MPS * (travelS + clockBiasS - clockS);
       observations.push({

@@ -64,7 +64,6 @@ function firstFixOfChannelsS(counts: typeof GPS_ALONE, towS: number, seed: numbe
       date: none,
       ephemeris: () => satellite.learnEphemeris(0),
       leapSeconds: none,
-      ionosphere: none,
       almanac: none,
       corrections: none,
     };

@@ -1,7 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { addSeconds } from '../../src/base/time.js';
-import { gpsFromGlonass } from '../../src/base/time-scales.js';
+import { addSeconds, gpsFromUtc } from '../../src/base/time.js';
 import type { StateRecord } from '../../src/sim/sky/broadcast-record.js';
 import type { OrbitState } from '../../src/sim/sky/orbit.js';
 import { StateOrbit } from '../../src/sim/sky/state-orbit.js';
@@ -29,7 +28,9 @@ const scaled = ([x, y, z]: Triple): Triple => [x * KM, y * KM, z * KM];
 
 /** The example's state at its end, with or without the accelerations of Moon and Sun. */
 function solve(example: Example, accelerationMps2: Triple): OrbitState {
-  const toe = gpsFromGlonass({ n4: 5, nt: 251, secondOfDayS: example.tb_s_moscow });
+  // Day 251 of the four years from 2012 on, by Moscow's clock, 3 h ahead of UTC.
+  const midnight = gpsFromUtc({ year: 2012, month: 9, day: 7, hour: 0, minute: 0, second: 0 });
+  const toe = addSeconds(midnight, example.tb_s_moscow - 3 * 3600);
   const record: StateRecord = {
     kind: 'state',
     id: 'R01',

@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic } from '../../src/base/frames.js';
 import { addSeconds, gpsFromUtc, parseUtc } from '../../src/base/time.js';
-import { gpsBaseline } from '../../src/sim/sky/constellations/gps.js';
+import { referenceSatellites } from '../../src/sim/sky/constellations/index.js';
 import type { OrbitState, Satellite } from '../../src/sim/sky/orbit.js';
 import { Sky } from '../../src/sim/sky/sky.js';
 import { dopOf } from './dop.js';
@@ -48,7 +48,7 @@ function standIn(all: readonly Geometry[], nodeDeg: number, latitudeArgumentDeg:
 }
 
 describe('GPS SPS Performance Standard, table 3.2-1 (baseline 24-slot constellation)', () => {
-  const atEpoch = gpsBaseline(EPOCH).map((satellite) => geometryOf(satellite, 0, GREENWICH_DEG));
+  const atEpoch = referenceSatellites(['gps'], EPOCH).map((satellite) => geometryOf(satellite, 0, GREENWICH_DEG));
 
   it.each(QUOTED)('slot %s, quoted: node at %d deg, argument of latitude %d deg at the epoch', (_, node, argument) => {
     expect(standIn(atEpoch, node, argument)).toBe(1);
@@ -67,7 +67,7 @@ describe('GPS SPS Performance Standard, table 3.2-1 (baseline 24-slot constellat
 
   it('semi-major axis and inclination are the table’s at any time; the orbit is a circle run at Kepler’s speed', () => {
     for (const start of [EPOCH, TODAY]) {
-      for (const satellite of gpsBaseline(start)) {
+      for (const satellite of referenceSatellites(['gps'], start)) {
         for (const tS of [0, 10_000, 50_000]) {
           const { inclinationDeg, radiusM, speedMps } = geometryOf(satellite, tS, 0);
           expect(Math.abs(radiusM - SEMI_MAJOR_M)).toBeLessThan(0.001);
@@ -80,7 +80,7 @@ describe('GPS SPS Performance Standard, table 3.2-1 (baseline 24-slot constellat
 });
 
 describe('GPS baseline constellation at another date', () => {
-  const satellites = gpsBaseline(TODAY);
+  const satellites = referenceSatellites(['gps'], TODAY);
 
   it('24 satellites, each with a number of its own, in six planes 60 deg apart with four each', () => {
     expect(new Set(satellites.map(({ id }) => id)).size).toBe(24);
@@ -94,7 +94,9 @@ describe('GPS baseline constellation at another date', () => {
 
   it('argument of latitude between the satellites of a plane is the table’s, 33 years after its epoch', () => {
     const now = satellites.map((satellite) => geometryOf(satellite, 0, 0).latitudeArgumentDeg);
-    const then = gpsBaseline(EPOCH).map((satellite) => geometryOf(satellite, 0, 0).latitudeArgumentDeg);
+    const then = referenceSatellites(['gps'], EPOCH).map(
+      (satellite) => geometryOf(satellite, 0, 0).latitudeArgumentDeg,
+    );
     const moved = now.map((argument, i) => argument - (then[i] as number));
     for (const by of moved) expect(apartDeg(by, moved[0] as number)).toBeLessThan(0.01);
   });
@@ -110,7 +112,7 @@ describe('GPS baseline constellation at another date', () => {
   });
 
   it('the sky does not depend on when the scenario starts: the same instant, the same place', () => {
-    const later = gpsBaseline(addSeconds(TODAY, 3600));
+    const later = referenceSatellites(['gps'], addSeconds(TODAY, 3600));
     for (const [i, satellite] of satellites.entries()) {
       const a: OrbitState = { xM: 0, yM: 0, zM: 0, vxMps: 0, vyMps: 0, vzMps: 0 };
       const b = { ...a };

@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { RAD_PER_DEG } from '../../src/base/constants.js';
-import { klobucharDelayM } from '../../src/sim/signal/atmosphere/klobuchar.js';
+import { klobucharObliquity, klobucharVerticalM } from '../../src/sim/signal/atmosphere/klobuchar.js';
 
 const TABLE = new URL('../../../shared/data/tables/klobuchar-cases.csv', import.meta.url).pathname;
 /** The cases are given with 14 digits: what is left is the order of the sums. */
@@ -21,9 +21,19 @@ const ASSERTED: readonly Case[] = [
 function delayM([towS, latitude, longitude, azimuth, elevation, a0, a1, a2, a3, b0, b1, b2, b3]: Case): number {
   const rad = (deg: number | undefined) => (deg as number) * RAD_PER_DEG;
   const coefficients = { alpha: [a0, a1, a2, a3], beta: [b0, b1, b2, b3] } as unknown as Parameters<
-    typeof klobucharDelayM
+    typeof klobucharVerticalM
   >[0];
-  return klobucharDelayM(coefficients, rad(latitude), rad(longitude), rad(azimuth), rad(elevation), towS as number);
+  const [latitudeRad, longitudeRad, azimuthRad] = [rad(latitude), rad(longitude), rad(azimuth)];
+  const elevationRad = rad(elevation);
+  const verticalM = klobucharVerticalM(
+    coefficients,
+    latitudeRad,
+    longitudeRad,
+    azimuthRad,
+    elevationRad,
+    towS as number,
+  );
+  return verticalM * klobucharObliquity(elevationRad);
 }
 
 describe('ionosphere model of IS-GPS-200N, 20.3.3.5.2.5', () => {

@@ -15,8 +15,7 @@ export interface Geometry {
 /**
  * Orbital plane and place in it, from Earth-fixed position and velocity and the Greenwich hour angle.
  * @param nodeRateRadps of a plane that precesses without being tilted by it, as user algorithms have it: in the
- * inertial
- * frame its motion would tilt the velocity out of the plane
+ * inertial frame its motion would tilt the velocity out of the plane
  */
 export function geometryOf(satellite: Satellite, tS: number, greenwichDeg: number, nodeRateRadps = 0): Geometry {
   const s: OrbitState = { xM: 0, yM: 0, zM: 0, vxMps: 0, vyMps: 0, vzMps: 0 };

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch, PositionDeviation } from '../../src/sim/epoch.js';
-import type { Solution } from '../../src/sim/receiver/solver.js';
+import type { Solution } from '../../src/sim/receiver/solution.js';
 import type { Band } from '../../src/sim/signal/signal-kind.js';
 import type { EpochHooks } from '../../src/sim/simulator.js';
 import type { SystemName } from '../../src/sim/sky/system.js';

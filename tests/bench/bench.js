@@ -1,12 +1,11 @@
 /*
  * Measures what speed and memory are promised on, and prints one JSON line a figure: {"figure","value","unit"}.
- * use: npm run bench [-- PART...]     parts: floor, journal, process, first-byte, lateness, memory, outside; default:
- * all
+ * use: npm run bench [-- PART...]
+ * parts: floor, journal, process, first-byte, lateness, memory, outside; default: all
  *
  * Everywhere but in `outside`: GPS alone, an antenna at rest under an open sky, hot start, the module single-band-9600
- * with all seven
- * sentences every second. Absolute speeds depend on the machine and on what else it does; ratios are of two things
- * done in turn in the same run, and the median over the rounds is told.
+ * with all seven sentences every second. Absolute speeds depend on the machine and on what else it does; ratios are of
+ * two things done in turn in the same run, and the median over the rounds is told.
  *
  *   write-epochs-per-s          in a process of its own after a warm-up, into a file, journal off; required: 20,000
  *   floor-epochs-per-s          bare cost of the same, likewise: the look angles of the same satellites at each epoch,

@@ -64,6 +64,12 @@ const REFUSED: readonly (readonly [what: string, code: string, says: string, arg
   ['--out that is not ours', 'out.exists', 'mine.txt', ['write', 'bench', '--out', 'mine.txt']],
   ['--out in a missing folder', 'out.missing-folder', 'nowhere', ['write', 'bench', '--out', 'nowhere/new']],
   ['--out that is a folder', 'out.directory', 'a-folder', ['write', 'bench', '--out', 'a-folder']],
+  [
+    '--rinex where a file is',
+    'out.missing-folder',
+    'mine.txt',
+    ['write', 'bench', '--out', 'new', '--rinex', 'mine.txt'],
+  ],
   ['file: that is not ours', 'out.exists', 'mine.txt', ['run', '--port', 'file:mine.txt']],
   ['a journal that is not ours', 'out.exists', 'mine.txt', ['write', 'bench', '--out', 'new', '--journal', 'mine.txt']],
   ['a journal in a missing folder', 'out.missing-folder', 'nowhere', ['run', '--journal', 'nowhere/new']],

@@ -44,6 +44,13 @@ describe('the sentences of an epoch', () => {
   });
 });
 
+it('the banner has the talker of what follows, where a system of the sky has no satellite in service', async () => {
+  const outOfService = Array.from({ length: 24 }, (_, i) => `R${String(i + 1).padStart(2, '0')}`);
+  const sky = { systems: ['gps', 'glonass'], 'out-of-service': outOfService };
+  const { journal } = await playRun({ scenario: roof({ sky, duration: '3 s' }) });
+  expect(new Set(meantSentences(journal).map((text) => text.slice(1, 3)))).toEqual(new Set(['GP']));
+});
+
 describe('a run', () => {
   it('begins at the scenario’s start whatever the machine’s clock says, and at the given instant with start: now', async () => {
     const now = { year: 2031, month: 7, day: 9, hour: 4, minute: 5, second: 6 };

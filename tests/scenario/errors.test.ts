@@ -272,6 +272,12 @@ const CASES: readonly Case[] = [
     'lap.yaml, line 4, column 17, sky.almanac',
   ],
   [
+    'an almanac, which tells of GPS alone, for other systems',
+    `${LEAST}sky: { systems: [gps, galileo], almanac: ./week.txt }\n`,
+    'scenario.range',
+    'lap.yaml, line 4, column 17, sky.systems',
+  ],
+  [
     'a satellite that does not exist',
     `${LEAST}sky: { out-of-service: [G33] }\n`,
     'scenario.type',

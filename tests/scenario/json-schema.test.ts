@@ -81,9 +81,17 @@ describe('the schema of a scenario', () => {
     ['an unknown fault', 'timeline: [{ at: 3 s, fault: silense }]'],
     ["another fault's setting", 'timeline: [{ at: 3 s, fault: silence, with: { share: 1 } }]'],
     ['a share outside', 'timeline: [{ at: 3 s, fault: bad-checksum, with: { share: 2 } }]'],
-    ['a navigation file', 'sky: { navigation: ./x.rnx }'],
   ])('refuses %s', (_what, line) => {
     expect(scenario(`${route}${line}\n`)).not.toEqual([]);
+  });
+
+  it('takes every key of the sky, and words that YAML reads as numbers', () => {
+    const keys = 'systems: [gps, sbas], shift: true, out-of-service: [G05], leap-second: 2027-06-30';
+    expect(scenario(`${route}sky: { navigation: ./x.rnx, ${keys} }\n`)).toEqual([]);
+    expect(scenario(`${route}sky: { almanac: ./x.txt }\n`)).toEqual([]);
+    const words = ['version: 4.10', 'version: "4.10"', 'untracked-cn0: 00', 'untracked-cn0: ""', 'unknown-dop: 99.99'];
+    for (const word of words) expect(scenario(`${route}module: { ${word} }\n`), word).toEqual([]);
+    expect(scenario(`${route}module: { unknown-dop: 0 }\n`)).not.toEqual([]);
   });
 
   it('takes a bare zero, every step and every form of a place', () => {

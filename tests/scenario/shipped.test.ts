@@ -45,6 +45,15 @@ describe.each(modules)('module $name', ({ name }) => {
   });
 });
 
+it('a line is not filled with sentences of systems that the sky has no satellites of', async () => {
+  const module = await resolveModule('four-system-115200');
+  const { systems } = module.receiver;
+  expect(systems).toContain('glonass');
+  const narrow = { ...module, receiver: { ...module.receiver, systems: ['gps'] as const } };
+  expect(lineLoad(module, ['gps'])).toEqual(lineLoad(narrow, ['gps']));
+  expect(lineLoad(module).average).toBeGreaterThan(lineLoad(module, ['gps']).average);
+});
+
 describe.each(scenarios)('scenario $name', ({ name, file }) => {
   it('is read, and its route can be travelled', async () => {
     const scenario = await loadScenarioFile(name);

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { dayNumberOf } from '../../src/base/time.js';
+import { readScenario } from '../../src/scenario/read.js';
 import { NODE_FILES } from '../../src/scenario/shipped.js';
 import { ALL_ERRORS } from '../../src/sim/signal/error-switches.js';
 import type { Surroundings } from '../../src/sim/surroundings.js';
@@ -55,6 +56,10 @@ describe('a file that a scenario names may be compressed', () => {
     writeFileSync(join(folder, 'half.rnx.gz'), whole.subarray(0, whole.length / 2));
     expect(await NODE_FILES.readText(join(folder, 'whole.rnx.gz'))).toMatch(/^3\.04 NAVIGATION DATA 3\.04/);
     await expect(NODE_FILES.readText(join(folder, 'half.rnx.gz'))).rejects.toThrow(/compression \(gzip\) is damaged/);
+    const options = { file: 'lap.yaml', baseFolder: folder };
+    // Where the file is there, nothing is said of where it was looked for.
+    await expect(readScenario(sky('navigation: ./half.rnx.gz'), options)).rejects.toThrow(/: fetch it again\.$/);
+    await expect(readScenario(sky('navigation: ./none.gz'), options)).rejects.toThrow(/relative to the scenario\.$/);
   });
 });
 

@@ -140,6 +140,11 @@ describe('what is refused before anything is touched', () => {
     expect(readFileSync(file, 'utf8')).toBe('x');
   });
 
+  it('a folder without a name, and one where nothing can be made', () => {
+    expect(codeOf(() => checkRinex('', [], false, []))).toBe('out.missing-folder');
+    expect(codeOf(() => checkRinex('/proc/none/here', [], false, []))).toMatch(/^out\.(failed|denied)$/);
+  });
+
   it.skipIf(process.getuid?.() === 0)('a folder that may not be written to [skipped for root, who may]', () => {
     const closed = join(parent, 'closed');
     mkdirSync(closed);

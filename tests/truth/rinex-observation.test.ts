@@ -97,7 +97,12 @@ describe('observation file header (RINEX 3.04, table A2)', () => {
 
   it('says that the data is simulated, and by what', () => {
     expect(contents('PGM / RUN BY / DATE')[0]).toMatch(/^Lodestub /);
-    expect(contents('COMMENT').join('')).toContain('SIMULATED');
+    expect(contents('COMMENT').map((line) => line.trimEnd())).toEqual([
+      'SIMULATED by Lodestub, for test and teaching only. No',
+      'receiver measured this; the date above is the simulated one.',
+      'Never use it for navigation, in an AIS or distress',
+      'transmitter, or for a clock that others rely on.',
+    ]);
   });
 
   it('lists the types of every system that can be heard', () => {

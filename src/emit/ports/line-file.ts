@@ -63,8 +63,7 @@ export class LineFile {
 
   /**
    * @throws LodestubError `out.exists` (a file that is not ours: untouched), `out.directory`, `out.missing-folder`,
-   *   `out.denied`,
-   *   `out.no-reader` (a FIFO that nobody reads), `out.failed`
+   *   `out.denied`, `out.no-reader` (a FIFO that nobody reads), `out.failed`
    */
   static open(path: string, options: LineFileOptions): LineFile {
     const fd = openAs(path, lookAt(path), options);

@@ -1,7 +1,8 @@
 import type { SentenceStyle } from './style.js';
 
-/** SBAS satellites are named PRN - 100, and numbered PRN - 87 from 33 on. */
+/** SBAS satellites are named PRN - 100, and numbered PRN - 87 from 33 to 64: those beyond keep their PRN. */
 const SBAS_TO_33 = 13;
+const LAST_FROM_33 = 51;
 /** First GLONASS number less one. */
 const GLONASS_TO_65 = 64;
 /** QZSS satellites are named PRN - 192. */
@@ -13,11 +14,12 @@ const QZSS_TO_PRN = 192;
  * @param id as RINEX names it
  */
 export function satelliteNumber(id: string, style: SentenceStyle): string {
-  const number = Number(id.slice(1)) + numberOffset(id.charAt(0), style);
+  const own = Number(id.slice(1));
+  const number = own + numberOffset(id.charAt(0), own, style);
   return number < 10 ? `0${number}` : String(number);
 }
 
-function numberOffset(letter: string, style: SentenceStyle): number {
+function numberOffset(letter: string, own: number, style: SentenceStyle): number {
   switch (letter) {
     case 'R':
       return style.glonassIds === 'local' ? 0 : GLONASS_TO_65;
@@ -28,7 +30,7 @@ function numberOffset(letter: string, style: SentenceStyle): number {
     case 'J':
       return style.qzssIds === 'local' ? 0 : QZSS_TO_PRN;
     case 'S':
-      return style.sbasIds === '33+' ? SBAS_TO_33 : 100;
+      return style.sbasIds === '33+' && own <= LAST_FROM_33 ? SBAS_TO_33 : 100;
     default:
       return 0;
   }

@@ -87,7 +87,7 @@ export interface SentenceStyle {
   readonly beidouIds: (typeof BEIDOU_IDS)[number];
   /** From 193: the satellite's PRN. */
   readonly qzssIds: (typeof QZSS_IDS)[number];
-  /** From 33: PRN - 87; from 120: the PRN. */
+  /** From 33: PRN - 87, to 64, which is PRN 151; those beyond, and all from 120: the PRN. */
   readonly sbasIds: (typeof SBAS_IDS)[number];
   /** `combined`: all systems in one GSA (or several, of twelve each), which from 4.10 has no system id then. */
   readonly gsa: (typeof GSA_DIVISIONS)[number];
@@ -96,7 +96,7 @@ export interface SentenceStyle {
    * signal to the next. Before 4.10 a satellite is listed once, with its first signal.
    */
   readonly gsvSequence: (typeof GSV_SEQUENCES)[number];
-  /** Whether the last GSV is filled up to four satellites with blank fields. */
+  /** Whether the last GSV is filled up with blank fields, to as many satellites as the others have. */
   readonly padGsv: boolean;
   readonly signalIds: (typeof SIGNAL_ID_BASES)[number];
   /** What stands for the C/N0 of a satellite that is not tracked: '' or '00'. */

@@ -1,6 +1,6 @@
 import { DEG_PER_RAD } from '../../base/constants.js';
 import type { PositionDeviation } from '../epoch.js';
-import type { Solution } from './solver.js';
+import type { Solution } from './solution.js';
 
 /**
  * What GST tells of a solution: standard deviations, and the ellipse of one sigma, whose axes are the eigenvectors of

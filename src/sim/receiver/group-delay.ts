@@ -1,10 +1,8 @@
 import { GPS_L1_HZ } from '../../base/constants.js';
-import type { SignalKind, SignalName } from '../signal/signal-kind.js';
+import type { SignalKind } from '../signal/signal-kind.js';
 import type { BroadcastRecord, KeplerRecord } from '../sky/broadcast-record.js';
 
-/** Carriers, Hz (RINEX 3.04, tables 4 to 10): Galileo E5b and E5a, and NavIC's upper one, S. */
-const E5B_HZ = 1_207_140_000;
-const E5A_HZ = 1_176_450_000;
+/** Carrier of NavIC's other band, S, Hz (RINEX 3.04, table 10). */
 const NAVIC_S_HZ = 2_492_028_000;
 
 /** Galileo's data sources: the clock is that for E1 with E5a (RINEX 3.04, table A8: bit 8). */
@@ -18,15 +16,14 @@ const F_NAV_CLOCK_BIT = 0x100;
  * message does not carry, alike). Galileo: the clock is that of E1 with E5b, or with E5a (Galileo OS SIS ICD 2.1,
  * 5.1.5); the signal outside the pair follows from E1, which belongs to both. BeiDou: the clock is that of B3 (B1I 3.0,
  * 5.2.4.10); of B2a this message tells nothing, it gets that of B2. NavIC: TGD is that of the S band (IRNSS SIS ICD
- * 1.1,
- * 6.2.1.5).
+ * 1.1, 6.2.1.5).
  */
 export function groupDelayS(record: BroadcastRecord, kind: SignalKind): number {
   if (record.kind === 'state') return 0;
   const [first, second] = record.groupDelaysS;
   switch (record.system) {
     case 'galileo':
-      return galileoDelayS(record, kind.name);
+      return galileoDelayS(record, kind);
     case 'beidou':
       return kind.name === 'B1' ? first : kind.name === 'B3' ? 0 : second;
     case 'navic':
@@ -36,10 +33,13 @@ export function groupDelayS(record: BroadcastRecord, kind: SignalKind): number {
   }
 }
 
-function galileoDelayS({ groupDelaysS: [withE5a, withE5b], dataSource }: KeplerRecord, name: SignalName): number {
+function galileoDelayS(
+  { groupDelaysS: [withE5a, withE5b], dataSource }: KeplerRecord,
+  { name, carrierHz }: SignalKind,
+): number {
   const upper = (dataSource & F_NAV_CLOCK_BIT) === 0 ? withE5b : withE5a;
-  if (name === 'E5a') return upper - withE5a + withE5a * squared(GPS_L1_HZ / E5A_HZ);
-  if (name === 'E5b') return upper - withE5b + withE5b * squared(GPS_L1_HZ / E5B_HZ);
+  if (name === 'E5a') return upper - withE5a + withE5a * squared(GPS_L1_HZ / carrierHz);
+  if (name === 'E5b') return upper - withE5b + withE5b * squared(GPS_L1_HZ / carrierHz);
   return upper;
 }
 

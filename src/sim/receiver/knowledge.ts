@@ -4,8 +4,9 @@ import { dateOfDay, dayNumberOf, type GpsTime, type Utc, utcFromGps } from '../.
 import {
   BDT_FIRST_GPS_WEEK,
   bdtFromGps,
+  DAYS_OF_FOUR_YEARS,
   GST_FIRST_GPS_WEEK,
-  glonassFromGps,
+  glonassInterval,
   resolveWeek,
   WEEKS_TO_ROLLOVER,
 } from '../../base/time-scales.js';
@@ -17,19 +18,18 @@ import type { ReceiverSettings } from './settings.js';
  * Bits of GLONASS's number of the four-year interval: it begins anew after so many (GLONASS ICD 5.1, table 4.6: N4).
  */
 const N4_TO_ROLLOVER = 32;
-const DAYS_OF_FOUR_YEARS = 1461;
 
 /** GPS time and UTC differ by less, with a minute to spare, s. */
 const NEAR_MIDNIGHT_S = 600;
 
-/** What the receiver knows beside the satellites: time, date, GPS - UTC, ionosphere. */
+/** What the receiver knows beside the satellites: time, date, GPS - UTC. */
 export class Knowledge {
   readonly #settings: Pick<ReceiverSettings, 'assumedLeapSeconds' | 'firmwareWeek'>;
   readonly #leap: LeapSeconds;
   #timeKnown = false;
   #dateKnown = false;
+  /** GPS - UTC comes from a message, not from the firmware. */
   #leapKnown = false;
-  #ionosphereKnown = false;
   /** The date that it believes less the true one, days: what truncated week numbers leave open. */
   #aheadDays = 0;
 
@@ -46,16 +46,6 @@ export class Knowledge {
     return this.#dateKnown;
   }
 
-  /** GPS - UTC comes from a message, not from the firmware. */
-  get leapKnown(): boolean {
-    return this.#leapKnown;
-  }
-
-  /** Coefficients of the ionosphere's delay are at hand. */
-  get ionosphereKnown(): boolean {
-    return this.#ionosphereKnown;
-  }
-
   /**
    * The run's first power-up: a warm or hot start remembers all of it from before, the date as it was resolved then.
    * @param gps the true time
@@ -67,7 +57,6 @@ export class Knowledge {
     this.learnTime();
     this.learnDate(system, gps);
     this.learnLeap();
-    this.learnIonosphere();
   }
 
   /** A power-up in mid-run: a warm or hot start keeps what had been known, a cold one nothing. */
@@ -76,7 +65,6 @@ export class Knowledge {
     this.#timeKnown = false;
     this.#dateKnown = false;
     this.#leapKnown = false;
-    this.#ionosphereKnown = false;
     this.#aheadDays = 0;
   }
 
@@ -96,10 +84,6 @@ export class Knowledge {
 
   learnLeap(): void {
     this.#leapKnown = true;
-  }
-
-  learnIonosphere(): void {
-    this.#ionosphereKnown = true;
   }
 
   /**
@@ -147,8 +131,8 @@ export class Knowledge {
       case 'beidou':
         return resolved(bdtFromGps(gps).bdtWeek, WEEKS_TO_ROLLOVER.beidou, BDT_FIRST_GPS_WEEK);
       case 'glonass': {
-        const { n4 } = glonassFromGps(gps, this.#leap);
-        const { n4: notBefore } = glonassFromGps({ week: firmwareWeek, towS: 0 }, this.#leap);
+        const n4 = glonassInterval(gps, this.#leap);
+        const notBefore = glonassInterval({ week: firmwareWeek, towS: 0 }, this.#leap);
         return (resolveWeek(n4, N4_TO_ROLLOVER, notBefore) - n4) * DAYS_OF_FOUR_YEARS;
       }
       case 'navic':

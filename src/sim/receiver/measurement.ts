@@ -11,4 +11,6 @@ export interface Measurement {
   rangeRateMps: number;
   /** Standard deviation of the pseudorange, m. */
   sigmaM: number;
+  /** Standard deviation of the range rate, m/s. */
+  rangeRateSigmaMps: number;
 }

@@ -1,7 +1,7 @@
 import { factor, invert, substitute } from './cholesky.js';
 
 /** Rows of a least-squares problem for a place and several clocks; those from `count` on are spare. */
-interface Rows {
+export interface Rows {
   /** East, north and up of each row. */
   readonly slopes: Float64Array;
   /** The clock that each row has in it, with the factor 1. */

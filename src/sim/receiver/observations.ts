@@ -5,14 +5,11 @@ import type { Observation, ReceiverClockTruth } from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
 import type { RangeErrors } from '../signal/range-errors.js';
 import { carrierHz } from '../signal/signal-kind.js';
-import { satelliteClockS } from '../sky/satellite-clock.js';
+import { satelliteClock } from '../sky/satellite-clock.js';
 import { groupDelayS } from './group-delay.js';
 
 /** Whole cycles that a carrier's count begins with lie within so many of zero. */
 const AMBIGUITY_CYCLES = 1_000_000;
-
-/** A satellite clock's drift is taken over so long, s. */
-const DRIFT_S = 1;
 
 /** What the count of one signal's carrier began with. */
 interface CarrierCount {
@@ -52,10 +49,9 @@ export class RawMeasurements {
     const { satellite } = view;
     const sentS = tS - view.rangeM / SPEED_OF_LIGHT_MPS;
     const record = satellite.broadcast.recordAt(sentS);
-    const satelliteS = satelliteClockS(record, sentS, this.start);
-    const laterS = satelliteClockS(record, sentS + DRIFT_S, this.start);
-    const clocksM = (clock.biasS - satelliteS) * SPEED_OF_LIGHT_MPS;
-    const driftMps = (clock.driftSps - (laterS - satelliteS) / DRIFT_S) * SPEED_OF_LIGHT_MPS;
+    const { offsetS, drift } = satelliteClock(record, sentS, this.start);
+    const clocksM = (clock.biasS - offsetS) * SPEED_OF_LIGHT_MPS;
+    const driftMps = (clock.driftSps - drift) * SPEED_OF_LIGHT_MPS;
     const carrier = carrierHz(kind, satellite.frequencyNumber);
     const lambdaM = SPEED_OF_LIGHT_MPS / carrier;
     const straightM = view.rangeM + clocksM + signal.falseRangeM;

@@ -6,7 +6,8 @@ import type { SatelliteView } from '../sky/sky.js';
 import { SYSTEM_NAMES, type SystemName } from '../sky/system.js';
 import { solveChecked } from './integrity.js';
 import type { Measurement } from './measurement.js';
-import { type Solution, Solver } from './solver.js';
+import type { Solution } from './solution.js';
+import { Solver } from './solver.js';
 import type { Arrival } from './tracker.js';
 
 /** A height from a solution with a worse vertical dilution is not remembered (common practice). */
@@ -59,6 +60,11 @@ export class Positioning {
     this.#last = null;
   }
 
+  /** Power off: the place is kept, but nobody knows how fast the antenna goes on. */
+  interrupt(): void {
+    this.#last = null;
+  }
+
   /**
    * @param usable satellites that may be used, by system and number
    * @returns null without a solution that can be relied on
@@ -107,7 +113,7 @@ export class Positioning {
     const driftMps = clock.driftSps * SPEED_OF_LIGHT_MPS;
     while (this.#pool.length < kept.length) {
       const { state } = (kept[0] as Arrival).view;
-      this.#pool.push({ state, column: 0, pseudorangeM: 0, rangeRateMps: 0, sigmaM: 1 });
+      this.#pool.push({ state, column: 0, pseudorangeM: 0, rangeRateMps: 0, sigmaM: 1, rangeRateSigmaMps: 1 });
     }
     let column = -1;
     let system: SystemName | null = null;
@@ -127,6 +133,7 @@ export class Positioning {
       measurement.rangeRateMps =
         view.rangeRateMps + driftMps + this.#error.rangeRateErrorMps + (first?.falseRangeRateMps ?? 0);
       measurement.sigmaM = this.#error.sigmaM;
+      measurement.rangeRateSigmaMps = this.#error.rangeRateSigmaMps;
     }
   }
 

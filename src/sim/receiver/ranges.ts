@@ -41,7 +41,7 @@ export class Ranges implements RangeSource {
     const place = this.#place;
     place.latitudeRad = frame.latitudeRad;
     place.longitudeRad = frame.longitudeRad;
-    place.heightM = truth.heightEllipsoidM;
+    place.heightM = truth.altitudeMslM;
     for (const { view } of arrivals) this.errorsOf(view).step(view, place, gps.towS, truth.speedMps);
   }
 

@@ -1,4 +1,4 @@
-import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
+import { DEG_PER_RAD, SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { Ecef } from '../../base/frames.js';
 import { addSeconds, type GpsTime } from '../../base/time.js';
 import type {
@@ -7,13 +7,12 @@ import type {
   OrbitKnowledge,
   ReceiverClockTruth,
   Report,
-  SatelliteInView,
   SatelliteTruth,
   StartKind,
 } from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
 import type { SatelliteView } from '../sky/sky.js';
-import type { SystemName } from '../sky/system.js';
+import { SBAS_FIRST_PRN, type SystemName } from '../sky/system.js';
 import { HeadingSensor } from './heading.js';
 import { Knowledge } from './knowledge.js';
 import type { MessageListener } from './message/plan.js';
@@ -23,17 +22,15 @@ import { Ranges } from './ranges.js';
 import { ReceiverClock } from './receiver-clock.js';
 import type { Instant, ReceiverOptions } from './receiver-options.js';
 import { composeReport } from './report.js';
+import { inViewOf, truthOf } from './satellite-lists.js';
 import { type Reported, Smoothing } from './smoothing.js';
-import type { Solution } from './solver.js';
+import type { Solution } from './solution.js';
 import type { Aiding } from './thresholds.js';
 import type { TrackedSatellite } from './tracked-satellite.js';
 import { type Arrival, Tracker } from './tracker.js';
 
 /** A solved time that differs by less from the true one is taken as it, s: noise of the solution. */
 const TIME_NOISE_S = 1e-5;
-
-/** SBAS satellites are named by their PRN less this. */
-const SBAS_PRN = 100;
 
 /**
  * The module's receiver: finds signals, reads their messages, solves for position, velocity and time, and reports what
@@ -91,7 +88,9 @@ export class Receiver {
     this.#isOn = false;
     this.#fix = null;
     this.#ranges.forgetCorrections();
+    this.#positioning.interrupt();
     this.#smoothing.reset();
+    this.#heading.forget();
     this.#tracker.restart('hot');
   }
 
@@ -134,23 +133,8 @@ export class Receiver {
   /** The satellites of the last epoch as they truly are, with the receiver's state for each. */
   truth({ tS }: Instant, signals: readonly ArrivingSignal[]): SatelliteTruth[] {
     return this.#tracker.arrivals.map((arrival) => {
-      const { satellite, view, from, count, locked } = arrival;
-      const isSeen = satellite.state !== 'hidden';
-      const bySignal: Record<string, { cn0DbHz: number | null }> = {};
-      for (let i = from; i < from + count; i++) {
-        const { kind, cn0DbHz } = signals[i] as ArrivingSignal;
-        bySignal[kind.name] = { cn0DbHz: isSeen && Number.isFinite(cn0DbHz) ? cn0DbHz : null };
-      }
-      const isTracked = this.#isOn && locked.length > 0 && isSeen;
-      return {
-        id: satellite.id,
-        azimuthDeg: view.azimuthDeg,
-        elevationDeg: view.elevationDeg,
-        state: satellite.state,
-        orbit: satellite.orbit(tS),
-        signals: bySignal,
-        range: isTracked ? this.#ranges.terms(view, locked) : null,
-      };
+      const isTracked = this.#isOn && arrival.locked.length > 0;
+      return truthOf(arrival, tS, signals, isTracked ? this.#ranges.terms(arrival.view, arrival.locked) : null);
     });
   }
 
@@ -182,11 +166,10 @@ export class Receiver {
       date: () => this.#knowledge.learnDate(satellite.system, now().gps),
       ephemeris: () => tracked.learnEphemeris(now().tS),
       leapSeconds: () => this.#knowledge.learnLeap(),
-      ionosphere: () => this.#knowledge.learnIonosphere(),
       almanac: (id) => {
         this.#byId.get(id)?.learnAlmanac();
       },
-      corrections: () => this.#ranges.correctFrom(satellite.number + SBAS_PRN),
+      corrections: () => this.#ranges.correctFrom(satellite.number + SBAS_FIRST_PRN),
     };
   }
 
@@ -241,7 +224,7 @@ export class Receiver {
       differential: this.#differential(),
       usedBySystem: this.#usedBySystem,
       heading: this.#headingAt(now, place),
-      inView: this.#inView(now.tS, isKnown),
+      inView: inViewOf(this.#tracker.arrivals, now.tS, isKnown),
     });
   }
 
@@ -261,7 +244,7 @@ export class Receiver {
     if (place !== null && heading === 'course') {
       const { eastMps, northMps } = place;
       if (Math.hypot(eastMps, northMps) >= courseMinSpeedMps) {
-        return this.#heading.from(tS, (Math.atan2(eastMps, northMps) * 180) / Math.PI);
+        return this.#heading.from(tS, Math.atan2(eastMps, northMps) * DEG_PER_RAD);
       }
     }
     this.#heading.forget();
@@ -284,25 +267,5 @@ export class Receiver {
       heading: null,
       inView: [],
     });
-  }
-
-  /** Satellites that the receiver tracks, or predicts above the horizon; direction only where the orbit is known. */
-  #inView(tS: number, canPredict: boolean): SatelliteInView[] {
-    const list: SatelliteInView[] = [];
-    for (const { satellite, view, locked } of this.#tracker.arrivals) {
-      const isTracked = satellite.state === 'tracking' || satellite.state === 'used';
-      const isPredicted = canPredict && satellite.orbit(tS) !== 'none';
-      if (!isTracked && !isPredicted) continue;
-      const signals = [];
-      if (isTracked) for (const { kind, cn0DbHz } of locked) signals.push({ kind, cn0DbHz });
-      list.push({
-        id: satellite.id,
-        azimuthDeg: isPredicted ? view.azimuthDeg : null,
-        elevationDeg: isPredicted ? view.elevationDeg : null,
-        cn0DbHz: signals[0]?.cn0DbHz ?? null,
-        signals,
-      });
-    }
-    return list;
   }
 }

@@ -7,7 +7,7 @@ import type { SystemName } from '../sky/system.js';
 import { deviationOf } from './deviation.js';
 import type { ReceiverSettings } from './settings.js';
 import type { Reported } from './smoothing.js';
-import type { Solution } from './solver.js';
+import type { Solution } from './solution.js';
 
 /** What the receiver knows of the time, as it reports it. */
 export interface ReportedTime {

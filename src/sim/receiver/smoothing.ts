@@ -7,7 +7,7 @@ import {
   LocalFrame,
 } from '../../base/frames.js';
 import type { SmoothingSettings } from './settings.js';
-import type { Solution } from './solver.js';
+import type { Solution } from './solution.js';
 
 /** The place that is reported, and where it comes from. */
 export interface Reported {

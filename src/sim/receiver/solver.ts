@@ -1,51 +1,10 @@
-import { EARTH_MEAN_RADIUS_M } from '../../base/constants.js';
 import { type Ecef, ecefFromGeodetic, type Geodetic, geodeticFromEcef } from '../../base/frames.js';
+import { below, SIDES } from './first-guess.js';
 import { type Axes, linearise, localAxes, moved } from './linearise.js';
 import type { Measurement } from './measurement.js';
 import { NormalEquations } from './normal-equations.js';
-
-/** Covariance of a position in east, north, up, m2; null in those of the height with a held height. */
-export interface EnuCovariance {
-  readonly eastM2: number;
-  readonly northM2: number;
-  readonly eastNorthM2: number;
-  readonly upM2: number | null;
-  readonly eastUpM2: number | null;
-  readonly northUpM2: number | null;
-}
-
-/** Position, velocity and dilution of precision. */
-export interface Solution {
-  readonly position: Ecef;
-  readonly geodetic: Geodetic;
-  /** Of the first column. */
-  readonly clockBiasM: number;
-  /** The receiver's clock against each system's, by column. */
-  readonly clockBiasesM: readonly number[];
-  readonly eastMps: number;
-  readonly northMps: number;
-  /** Zero with a held height. */
-  readonly upMps: number;
-  /** The same velocity in ECEF. */
-  readonly velocity: { readonly xMps: number; readonly yMps: number; readonly zMps: number };
-  /** Of the receiver's clock: one for all systems, which share its oscillator. */
-  readonly clockDriftMps: number;
-  /** Unweighted, with a clock column a system. */
-  readonly hdop: number;
-  /** Null with a held height. */
-  readonly vdop: number | null;
-  readonly pdop: number | null;
-  /** From the weights. */
-  readonly covariance: EnuCovariance;
-  /** Roots of the covariance's diagonal, m; `upM` null with a held height. */
-  readonly sigma: { readonly eastM: number; readonly northM: number; readonly upM: number | null };
-  /** Root mean square of the standard deviations of the ranges that went in, m. */
-  readonly rangeRmsM: number;
-  /** Measurements less unknowns. */
-  readonly redundancy: number;
-  /** Sum of squared residuals, each over its standard deviation: chi-square with {@link redundancy} degrees. */
-  readonly chiSquare: number;
-}
+import type { Solution } from './solution.js';
+import { SolverRows } from './solver-rows.js';
 
 /**
  * A step below this (m) is the last: what is left of the error is its square over twice the distance of a satellite,
@@ -55,25 +14,17 @@ const LAST_STEP_M = 0.5;
 const MOST_PASSES = 12;
 /** Beyond it east and north turn within such a step: the rows are set up anew in those of the place itself. */
 const POLAR_DEG = 89.9;
-/** Of measurements, to begin with. */
-const CAPACITY = 128;
 
 /**
  * Weighted least squares for position and a clock a system from pseudoranges, then velocity and drift from range rates,
- * with the rows in east, north, up at the place itself. DOP: unweighted, from the inverse of H'H.
+ * each by its own standard deviations, with the rows in east, north, up at the place itself. DOP: unweighted, from the
+ * inverse of H'H.
  * Source: P. Misra, P. Enge, Global Positioning System: Signals, Measurements, and Performance, chapter 6.
  */
 export class Solver {
   readonly #ranges = new NormalEquations();
   readonly #others = new NormalEquations();
-  #capacity = 0;
-  /** For position, for velocity and for DOP: the same slopes. */
-  #rows = { slopes: new Float64Array(0), clocks: new Uint8Array(0), weights: new Float64Array(0) };
-  #rateRows = this.#rows;
-  #unitRows = this.#rows;
-  #distances = new Float64Array(0);
-  #observed = new Float64Array(0);
-  #residuals = new Float64Array(0);
+  readonly #work = new SolverRows();
 
   /**
    * @param all measurements, of which the first `count` are used
@@ -90,7 +41,7 @@ export class Solver {
     heldHeightM: number | null,
   ): Solution | null {
     if (columns < 1 || count < columns + (heldHeightM === null ? 3 : 2)) return null;
-    this.#take(all, count);
+    this.#work.take(all, count);
     const found = guess === null ? null : this.#from(guess, all, count, columns, heldHeightM);
     return found ?? this.#from(below(all, count), all, count, columns, heldHeightM);
   }
@@ -114,19 +65,19 @@ export class Solver {
 
   /** Residual of measurement `i` after the last solution, observed less computed, m. */
   residualM(i: number): number {
-    return this.#residuals[i] as number;
+    return this.#work.residuals[i] as number;
   }
 
   /** Square of that residual over the measurement's variance. */
   weightedSquare(i: number): number {
-    const residual = this.#residuals[i] as number;
-    return (this.#rows.weights[i] as number) * residual * residual;
+    const residual = this.#work.residuals[i] as number;
+    return (this.#work.ranges.weights[i] as number) * residual * residual;
   }
 
   /** Residuals of the first `count` measurements after the last solution, m. */
   residualsM(count: number): number[] {
     const list: number[] = [];
-    for (let i = 0; i < count; i++) list.push(this.#residuals[i] as number);
+    for (let i = 0; i < count; i++) list.push(this.#work.residuals[i] as number);
     return list;
   }
 
@@ -135,14 +86,14 @@ export class Solver {
    * no other measurement tells anything of it, to 1.
    */
   redundancyOf(i: number): number {
-    return 1 - (this.#rows.weights[i] as number) * this.#ranges.varianceOf(this.#rows, i);
+    return 1 - (this.#work.ranges.weights[i] as number) * this.#ranges.varianceOf(this.#work.ranges, i);
   }
 
   /** Correlation of the residuals of measurements `i` and `j`, which differ, after the last solution. */
   correlationOf(i: number, j: number): number {
-    const { weights } = this.#rows;
+    const { weights } = this.#work.ranges;
     const together =
-      this.#ranges.covarianceOf(this.#rows, i, j) * Math.sqrt((weights[i] as number) * (weights[j] as number));
+      this.#ranges.covarianceOf(this.#work.ranges, i, j) * Math.sqrt((weights[i] as number) * (weights[j] as number));
     return -together / Math.sqrt(this.redundancyOf(i) * this.redundancyOf(j));
   }
 
@@ -158,14 +109,14 @@ export class Solver {
     measurement: Measurement,
     column: number,
   ): { readonly errorM: number; readonly deviationM: number } {
-    this.#reserve(count + 1);
-    const { slopes, clocks } = this.#rows;
+    this.#work.reserve(count + 1);
+    const { slopes, clocks } = this.#work.ranges;
     clocks[count] = column;
-    linearise(slopes, this.#distances, measurement, count, solution.position, localAxes(solution.geodetic));
+    linearise(slopes, this.#work.distances, measurement, count, solution.position, localAxes(solution.geodetic));
     const { pseudorangeM, sigmaM } = measurement;
-    const variance = this.#ranges.varianceOf(this.#rows, count);
+    const variance = this.#ranges.varianceOf(this.#work.ranges, count);
     return {
-      errorM: pseudorangeM - (this.#distances[count] as number) - (solution.clockBiasesM[column] as number),
+      errorM: pseudorangeM - (this.#work.distances[count] as number) - (solution.clockBiasesM[column] as number),
       deviationM: Math.sqrt(sigmaM * sigmaM + variance),
     };
   }
@@ -219,15 +170,15 @@ export class Solver {
     position: Ecef,
     axes: Axes,
   ): boolean {
-    const distances = this.#distances;
-    const observed = this.#observed;
+    const distances = this.#work.distances;
+    const observed = this.#work.observed;
     for (let i = 0; i < count; i++) {
       const measurement = all[i] as Measurement;
-      linearise(this.#rows.slopes, distances, measurement, i, position, axes);
+      linearise(this.#work.ranges.slopes, distances, measurement, i, position, axes);
       observed[i] = measurement.pseudorangeM - (distances[i] as number);
     }
-    if (!this.#ranges.reduce(this.#rows, count, columns, held)) return false;
-    this.#ranges.solve(this.#rows, observed, count);
+    if (!this.#ranges.reduce(this.#work.ranges, count, columns, held)) return false;
+    this.#ranges.solve(this.#work.ranges, observed, count);
     return true;
   }
 
@@ -257,19 +208,19 @@ export class Solver {
     for (let c = 0; c < columns; c++) clockBiasesM.push(this.#ranges.clocks[c] as number);
 
     this.#observeRates(all, count, position);
-    if (!others.reduce(this.#rateRows, count, 1, held)) return null;
-    others.solve(this.#rateRows, this.#observed, count);
+    if (!others.reduce(this.#work.rates, count, 1, held)) return null;
+    others.solve(this.#work.rates, this.#work.observed, count);
     const eastMps = others.place[0] as number;
     const northMps = others.place[1] as number;
     const upMps = others.place[2] as number;
     const clockDriftMps = others.clocks[0] as number;
 
-    if (!others.reduce(this.#unitRows, count, columns, held)) return null;
+    if (!others.reduce(this.#work.units, count, columns, held)) return null;
     others.invert();
     const horizontal = (others.inverse[0] as number) + (others.inverse[4] as number);
     const vertical = others.inverse[8] as number;
     // What is not a number, or too large for one, shows here: in everything else it has to go through one of these.
-    const rangeRmsM = this.#rangeRms(count);
+    const rangeRmsM = this.#work.rangeRms(count);
     const zero = 0 * (chiSquare + rangeRmsM + eastMps + northMps + upMps + clockDriftMps + horizontal + vertical);
     if (zero !== 0 || !Number.isFinite(position.xM + position.yM + position.zM)) return null;
     const { xM: xMps, yM: yMps, zM: zMps } = moved(ORIGIN, axes, eastMps, northMps, upMps);
@@ -300,7 +251,7 @@ export class Solver {
 
   /** Residuals at the solution, from what was observed a step before; their weighted sum of squares. */
   #settle(count: number): number {
-    const { slopes, clocks, weights } = this.#rows;
+    const { slopes, clocks, weights } = this.#work.ranges;
     const { place, clocks: biases } = this.#ranges;
     const east = place[0] as number;
     const north = place[1] as number;
@@ -309,8 +260,8 @@ export class Solver {
     for (let i = 0, at = 0; i < count; i++, at += 3) {
       const moved =
         (slopes[at] as number) * east + (slopes[at + 1] as number) * north + (slopes[at + 2] as number) * up;
-      const residual = (this.#observed[i] as number) - moved - (biases[clocks[i] as number] as number);
-      this.#residuals[i] = residual;
+      const residual = (this.#work.observed[i] as number) - moved - (biases[clocks[i] as number] as number);
+      this.#work.residuals[i] = residual;
       sum += (weights[i] as number) * residual * residual;
     }
     return sum;
@@ -321,75 +272,13 @@ export class Solver {
     for (let i = 0; i < count; i++) {
       const { state, rangeRateMps } = all[i] as Measurement;
       const dot = (state.xM - xM) * state.vxMps + (state.yM - yM) * state.vyMps + (state.zM - zM) * state.vzMps;
-      this.#observed[i] = rangeRateMps - dot / (this.#distances[i] as number);
+      this.#work.observed[i] = rangeRateMps - dot / (this.#work.distances[i] as number);
     }
-  }
-
-  #rangeRms(count: number): number {
-    let sum = 0;
-    for (let i = 0; i < count; i++) sum += 1 / (this.#rows.weights[i] as number);
-    return Math.sqrt(sum / count);
-  }
-
-  /** Weights and columns. */
-  #take(all: readonly Measurement[], count: number): void {
-    this.#reserve(count);
-    const { weights, clocks } = this.#rows;
-    for (let i = 0; i < count; i++) {
-      const { sigmaM, column } = all[i] as Measurement;
-      weights[i] = 1 / (sigmaM * sigmaM);
-      clocks[i] = column;
-    }
-  }
-
-  /** Room for so many measurements; what is there stays. */
-  #reserve(count: number): void {
-    if (count <= this.#capacity) return;
-    const size = Math.max(CAPACITY, 2 * count);
-    const grown = (from: Float64Array, length: number) => {
-      const larger = new Float64Array(length);
-      larger.set(from);
-      return larger;
-    };
-    this.#capacity = size;
-    const clocks = new Uint8Array(size);
-    clocks.set(this.#rows.clocks);
-    this.#rows = { slopes: grown(this.#rows.slopes, 3 * size), clocks, weights: grown(this.#rows.weights, size) };
-    this.#rateRows = { ...this.#rows, clocks: new Uint8Array(size) };
-    this.#unitRows = { ...this.#rows, weights: new Float64Array(size).fill(1) };
-    this.#distances = grown(this.#distances, size);
-    this.#observed = grown(this.#observed, size);
-    this.#residuals = grown(this.#residuals, size);
   }
 }
-
-/** Places on the axes, one on each side of the Earth. */
-const SIDES: readonly Ecef[] = [1, -1].flatMap((sign) => {
-  const m = sign * EARTH_MEAN_RADIUS_M;
-  return [
-    { xM: m, yM: 0, zM: 0 },
-    { xM: 0, yM: m, zM: 0 },
-    { xM: 0, yM: 0, zM: m },
-  ];
-});
 
 const ORIGIN: Ecef = { xM: 0, yM: 0, zM: 0 };
 
 function atHeight({ latitudeDeg, longitudeDeg }: Geodetic, heightM: number): Geodetic {
   return { latitudeDeg, longitudeDeg, heightM };
-}
-
-/** A first guess from nothing: the Earth's surface below the satellites' mean direction. */
-function below(all: readonly Measurement[], count: number): Ecef {
-  let [x, y, z] = [0, 0, 0];
-  for (let i = 0; i < count; i++) {
-    const { state } = all[i] as Measurement;
-    x += state.xM;
-    y += state.yM;
-    z += state.zM;
-  }
-  const distance = Math.hypot(x, y, z);
-  if (distance === 0) return { xM: EARTH_MEAN_RADIUS_M, yM: 0, zM: 0 };
-  const scale = EARTH_MEAN_RADIUS_M / distance;
-  return { xM: x * scale, yM: y * scale, zM: z * scale };
 }

@@ -40,9 +40,8 @@ export const SATELLITE_SIZES: Readonly<Record<SystemName, SatelliteSizes>> = {
 
 /**
  * Deviation of the true delay in the ionosphere from the model, as a share of the model's: what the correction leaves
- * is
- * 41 % of the delay in the root mean square (0.45 / sqrt(1 + 0.45^2)); IS-GPS-200N, 20.3.3.5.2.5, promises at most 50
- * %.
+ * is 41 % of the delay in the root mean square (0.45 / sqrt(1 + 0.45^2)); IS-GPS-200N, 20.3.3.5.2.5, promises at most
+ * 50 %.
  */
 export const IONOSPHERE_SHARE = 0.45;
 
@@ -123,6 +122,7 @@ export function carrierNoiseM(amplitude: number, carrierHz: number): number {
 const RANGE_RATE_NOISE_MPS = 0.05;
 const STRONG_AMPLITUDE = 10 ** (45 / 20);
 
+/** Standard deviation of a range rate, m/s. @param amplitude of {@link amplitudeOf} */
 export function rangeRateNoiseMps(amplitude: number): number {
   return RANGE_RATE_NOISE_MPS * (STRONG_AMPLITUDE / amplitude);
 }

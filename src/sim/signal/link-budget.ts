@@ -1,13 +1,14 @@
 import {
   DEG_PER_RAD,
   EARTH_MEAN_RADIUS_M,
+  GEOSTATIONARY_M,
   GPS_L1_HZ,
   GPS_SEMI_MAJOR_M,
   SPEED_OF_LIGHT_MPS,
 } from '../../base/constants.js';
 import type { OrbitClass } from '../sky/orbit.js';
 import type { AntennaKind } from './antenna.js';
-import { aboveGpsDb, ORBIT_RADIUS_M } from './minimum-power.js';
+import { aboveGpsDb } from './minimum-power.js';
 import type { SignalKind } from './signal-kind.js';
 
 /**
@@ -107,7 +108,7 @@ const SPECIFIED_AT = Math.sin(5 / DEG_PER_RAD);
 function classSpreadingDb(orbitClass: OrbitClass, sinElevation: number): number {
   if (orbitClass === 'meo') return 0;
   const ratio = (radiusM: number) => nominalRangeM(radiusM, sinElevation) / nominalRangeM(radiusM, SPECIFIED_AT);
-  return 20 * Math.log10(ratio(GPS_SEMI_MAJOR_M) / ratio(ORBIT_RADIUS_M[orbitClass]));
+  return 20 * Math.log10(ratio(GPS_SEMI_MAJOR_M) / ratio(GEOSTATIONARY_M));
 }
 
 /**
@@ -126,7 +127,7 @@ export function receivedPowerDbw(kind: SignalKind, orbitClass: OrbitClass, sinEl
  * Standard deviation of C/N0 about its median, dB: 1.9 at 5 deg, 0.7 high up, 2.6 at the horizon.
  * Fitted by eye to the spread of measured GPS L1 C/N0 by elevation (geodetic receiver).
  */
-export function fadingDb(sinElevation: number): number {
+function fadingDb(sinElevation: number): number {
   return 0.7 + 1.9 * Math.exp(-sinElevation / 0.19);
 }
 
@@ -150,11 +151,11 @@ function measuredGainDb(system: Measured, antenna: 'good' | 'patch', s: number):
 function medianDbHz(kind: SignalKind, orbitClass: OrbitClass, antenna: AntennaKind, s: number): number {
   const pattern = antenna === 'good' ? 'good' : 'patch';
   const poorDb = antenna === 'poor' ? POOR_HORIZON_DB + (POOR_ZENITH_DB - POOR_HORIZON_DB) * s : 0;
-  const gpsDbHz = gpsPowerDbw(s, nominalRangeM(GPS_SEMI_MAJOR_M, s)) - NOISE_DENSITY_DBWPHZ;
-  const overDb = isMeasured(kind)
-    ? measuredGainDb(kind.system, pattern, s) + aboveGpsDb(kind, orbitClass) - aboveGpsDb(kind, 'meo')
-    : measuredGainDb('gps', pattern, s) + aboveGpsDb(kind, orbitClass);
-  return gpsDbHz + overDb + classSpreadingDb(orbitClass, s) - poorDb;
+  // What was measured has the power of the signal in it already, from a medium orbit.
+  const gainDb = isMeasured(kind)
+    ? measuredGainDb(kind.system, pattern, s) - aboveGpsDb(kind, 'meo')
+    : measuredGainDb('gps', pattern, s);
+  return receivedPowerDbw(kind, orbitClass, s) - NOISE_DENSITY_DBWPHZ + gainDb - poorDb;
 }
 
 /** Steps of the tabulated budget over the sine of the elevation. */

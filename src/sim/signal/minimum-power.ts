@@ -2,12 +2,6 @@ import type { OrbitClass } from '../sky/orbit.js';
 import type { SystemName } from '../sky/system.js';
 import type { SignalKind, SignalName } from './signal-kind.js';
 
-/** Radius of the orbits that are not medium ones, m: one sidereal day (42,164 km). */
-export const ORBIT_RADIUS_M: Readonly<Record<Exclude<OrbitClass, 'meo'>, number>> = {
-  igso: 42_164_000,
-  geo: 42_164_000,
-};
-
 /** Half of a signal's power is in the component that a receiver tracks, dB. */
 const PILOT_DB = 10 * Math.log10(0.5);
 

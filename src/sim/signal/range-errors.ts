@@ -29,7 +29,7 @@ export interface ErrorWorld {
   readonly interSystemM: number;
 }
 
-/** How the receiver corrects. */
+/** How the receiver corrects. It has the model's coefficients from the beginning, in its firmware or from before. */
 export interface CorrectionWay {
   /** By the corrections of an SBAS satellite, which shrink the satellite's and the ionosphere's error. */
   readonly differential: boolean;
@@ -45,12 +45,6 @@ export interface MeasurementError {
   sigmaM: number;
   rangeRateErrorMps: number;
   rangeRateSigmaMps: number;
-}
-
-/** The terms of {@link RangeErrors.terms}. */
-export interface RangeErrorTerms extends RangeTerms {
-  /** What the differential corrections take off for the satellite's clock and orbit, m. */
-  readonly differentialCorrectionM: number;
 }
 
 /**
@@ -185,7 +179,7 @@ export class RangeErrors {
    * What the range of the first of `signals` is made of; a way round counts as reflection. Delays less corrections make
    * the error of {@link corrected}: with two bands the ionosphere's correction has their noise in it.
    */
-  terms(signals: readonly ArrivingSignal[], way: CorrectionWay): RangeErrorTerms {
+  terms(signals: readonly ArrivingSignal[], way: CorrectionWay): RangeTerms {
     this.corrected(signals, way, this.#scratch);
     const first = signals[0] as ArrivingSignal;
     const one = this.#errorsOf(first.kind);

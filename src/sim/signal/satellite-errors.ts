@@ -12,7 +12,7 @@ export type ProcessOf = (effect: string, correlationS: number) => GaussMarkov;
 export interface ErrorPlace {
   readonly latitudeRad: number;
   readonly longitudeRad: number;
-  /** Above the ellipsoid. */
+  /** Above the sea. */
   readonly heightM: number;
 }
 

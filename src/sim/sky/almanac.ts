@@ -7,13 +7,12 @@ import { evenSchedule } from './constellations/schedule.js';
 import { ScheduledBroadcast } from './constellations/scheduled-broadcast.js';
 import { InterpolatedOrbit } from './interpolated-orbit.js';
 import { KeplerOrbit } from './kepler-orbit.js';
-import { rereferenced } from './kepler-record.js';
+import { NO_HARMONICS, rereferenced } from './kepler-record.js';
 import type { Satellite } from './orbit.js';
 import { parseSem } from './sem.js';
 import { satelliteId } from './system.js';
+import { typicalTravelS } from './travel-time.js';
 import { parseYuma } from './yuma.js';
-
-export type { AlmanacEntry } from './almanac-entry.js';
 
 /** A SEM almanac begins with the number of its satellites; a line of a YUMA almanac has a colon or stars. */
 const SEM_TITLE = /^\s*\d+(?:\s[^:]*)?$/;
@@ -90,7 +89,7 @@ function satelliteOf(entry: AlmanacEntry, week: number, start: GpsTime): Satelli
     orbit: new InterpolatedOrbit(() => orbit),
     broadcast: new ScheduledBroadcast(start, SCHEDULE, (toe, index) => toldFor(record, toe, index)),
     statusAt: () => status,
-    travelS: 0.075,
+    travelS: typicalTravelS(entry.rootSemiMajor ** 2),
   };
 }
 
@@ -118,12 +117,7 @@ function recordOf(entry: AlmanacEntry, week: number): KeplerRecord {
     perigeeRad: entry.perigeeRad,
     meanAnomalyRad: entry.meanAnomalyRad,
     meanMotionDeltaRadps: 0,
-    cucRad: 0,
-    cusRad: 0,
-    cicRad: 0,
-    cisRad: 0,
-    crcM: 0,
-    crsM: 0,
+    ...NO_HARMONICS,
     iode: 0,
     iodc: 0,
     accuracyM: ACCURACY_M,

@@ -10,9 +10,6 @@ import {
 } from './kepler-record.js';
 import type { Orbit, OrbitState } from './orbit.js';
 
-export { keplerClockS } from './kepler-clock.js';
-export { rereferenced } from './kepler-record.js';
-
 const COS_TILT = Math.cos(GEO_TILT_RAD);
 const SIN_TILT = Math.sin(GEO_TILT_RAD);
 

@@ -3,6 +3,7 @@ import {
   EARTH_ROTATION_RADPS,
   GM_EARTH_M3PS2,
   GM_GPS_M3PS2,
+  RAD_PER_DEG,
   SECONDS_PER_WEEK,
 } from '../../base/constants.js';
 import { addSeconds, type GpsTime, secondsBetween } from '../../base/time.js';
@@ -19,7 +20,11 @@ const TURN_RAD = 2 * Math.PI;
 const KEPLER_STEP_RAD = 1e-13;
 
 /** BeiDou B1I 3.0, 5.2.4.12: a geostationary satellite's elements are given in a plane tilted by -5 deg. */
-export const GEO_TILT_RAD = (5 * Math.PI) / 180;
+export const GEO_TILT_DEG = 5;
+export const GEO_TILT_RAD = GEO_TILT_DEG * RAD_PER_DEG;
+
+/** An orbit without harmonic corrections. */
+export const NO_HARMONICS = { cucRad: 0, cusRad: 0, cicRad: 0, cisRad: 0, crcM: 0, crsM: 0 } as const;
 
 /**
  * The eccentric anomaly of a mean one, rad, by Newton's method.

@@ -4,10 +4,11 @@ import { addSeconds, formatUtc, type GpsTime, secondsBetween, utcFromGps } from 
 import type { BroadcastRecord } from './broadcast-record.js';
 import { InterpolatedOrbit } from './interpolated-orbit.js';
 import { movedRecord, orbitClassOf } from './kepler-record.js';
-import type { OrbitClass, Satellite } from './orbit.js';
+import type { Satellite } from './orbit.js';
 import { RecordBroadcast, validityBeforeS, validityS } from './record-broadcast.js';
 import type { NavigationFile } from './rinex/navigation-file.js';
 import type { SystemName } from './system.js';
+import { typicalTravelS } from './travel-time.js';
 
 /** The run that the sky is for. */
 export interface NavigationRun {
@@ -65,18 +66,8 @@ function satelliteOf(records: readonly BroadcastRecord[], start: GpsTime): Satel
     orbit: new InterpolatedOrbit((sinceStartS) => broadcast.orbitAt(sinceStartS)),
     broadcast,
     statusAt: (sinceStartS) => broadcast.statusAt(sinceStartS),
-    travelS: typicalTravelS(system, orbitClass),
+    travelS: typicalTravelS(record.kind === 'kepler' ? record.rootSemiMajor ** 2 : Math.hypot(...record.positionM)),
   };
-}
-
-/** Typical travel times of the medium orbits, s: distance at 40 deg of elevation over the speed of light. */
-const MEO_TRAVEL_S: Readonly<Partial<Record<SystemName, number>>> = { gps: 0.075, galileo: 0.083, glonass: 0.072 };
-const OTHER_MEO_TRAVEL_S = 0.078;
-const SYNCHRONOUS_TRAVEL_S = 0.125;
-
-/** Typical travel time of a signal, s. */
-export function typicalTravelS(system: SystemName, orbitClass: OrbitClass): number {
-  return orbitClass === 'meo' ? (MEO_TRAVEL_S[system] ?? OTHER_MEO_TRAVEL_S) : SYNCHRONOUS_TRAVEL_S;
 }
 
 /** A time without a gap in which some satellite's record is in force, s after the run's start. */

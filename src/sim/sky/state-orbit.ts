@@ -15,8 +15,7 @@ const USUAL_STEPS = 30;
  *
  * GLONASS: the equations of motion in the Earth-fixed frame (two-body, second zonal harmonic, rotation; lunisolar
  * acceleration constant), integrated from the record's time by the classical fourth-order Runge-Kutta method in steps
- * of
- * 60 s and one last part step. The steps' states are kept, so that each is computed once; any time may be asked for.
+ * of 60 s and one last part step. The steps' states are kept, so that each is computed once; any time may be asked for.
  * SBAS: a polynomial of second degree.
  * Sources: GLONASS ICD 5.1, A.3.1.2 (simplified algorithm); RTCA DO-229D, A.4.4.11.
  */

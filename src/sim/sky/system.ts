@@ -26,6 +26,9 @@ export const SYSTEM_LETTERS: Readonly<Record<SystemName, string>> = {
   sbas: 'S',
 };
 
+/** SBAS satellites are numbered by their PRN less this (RINEX 3.04, 3.5). */
+export const SBAS_FIRST_PRN = 100;
+
 /** RINEX name of a satellite: G05. SBAS and QZSS: PRN - 100 and PRN - 192. */
 export function satelliteId(system: SystemName, number: number): string {
   return `${SYSTEM_LETTERS[system]}${String(number).padStart(2, '0')}`;

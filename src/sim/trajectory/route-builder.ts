@@ -83,7 +83,8 @@ export class RouteBuilder {
     if (this.#reached !== null) requireSamePlace(this.#reached, step.points[0]!, where, step.source);
     const points = untimedPoints(step, where, this.#reached);
     this.#reached ??= points[0]!;
-    for (const point of points.slice(1)) this.#leg(point, { ...step, speedMps }, where);
+    const manner = { ...step, speedMps };
+    for (const point of points.slice(1)) this.#leg(point, manner, where);
   }
 
   #trackAsRecorded(step: TrackStep, where: string): void {

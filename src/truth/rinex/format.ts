@@ -10,7 +10,8 @@ export type TextSink = (text: string) => void;
 
 /** A line of a header: what it says in columns 1 to 60, and its label. */
 export function headerLine(content: string, label: string): string {
-  return `${content.padEnd(LABEL_COLUMN).slice(0, LABEL_COLUMN)}${label}\n`;
+  if (content.length > LABEL_COLUMN) throw new Error(`too long for a header line of RINEX: ${content}`);
+  return `${content.padEnd(LABEL_COLUMN)}${label}\n`;
 }
 
 /** What both files say of themselves first (RINEX 3.04, 5.8: the date's form). */
@@ -26,8 +27,8 @@ export function openingLines(type: string, madeAt: Utc): string {
 }
 
 const COMMENTS = [
-  'SIMULATED by Lodestub, for test and teaching only: no receiver',
-  'measured this, and the date above is that of the simulation.',
+  'SIMULATED by Lodestub, for test and teaching only. No',
+  'receiver measured this; the date above is the simulated one.',
   'Never use it for navigation, in an AIS or distress',
   'transmitter, or for a clock that others rely on.',
 ] as const;

@@ -1,3 +1,4 @@
+import { SECONDS_PER_DAY } from '../../base/constants.js';
 import type { LeapSeconds } from '../../base/leap-seconds.js';
 import { addSeconds, dayNumberOf, type GpsTime, secondsBetween, utcFromGps } from '../../base/time.js';
 import { bdtFromGps, GPS_MINUS_BDT_S } from '../../base/time-scales.js';
@@ -5,7 +6,6 @@ import type { BroadcastRecord, KeplerRecord, StateRecord } from '../../sim/sky/b
 import { calendarOf, scientific, two } from './format.js';
 
 const M_PER_KM = 1000;
-const SECONDS_A_DAY = 86_400;
 /** GPS's default fit interval, h (IS-GPS-200N, 20.3.4.4). */
 const FIT_HOURS = 4;
 
@@ -60,7 +60,7 @@ function glonassLines(r: StateRecord, leapSeconds: LeapSeconds): string {
   const frame = utcFromGps(r.sentAt, leapSeconds);
   // 1970-01-01 was a Thursday: day 4 of a week that begins on Sunday.
   const dayOfWeek = (dayNumberOf(frame.year, frame.month, frame.day) + 4) % 7;
-  const frameS = dayOfWeek * SECONDS_A_DAY + frame.hour * 3600 + frame.minute * 60 + Math.floor(frame.second);
+  const frameS = dayOfWeek * SECONDS_PER_DAY + frame.hour * 3600 + frame.minute * 60 + Math.floor(frame.second);
   const utc = utcFromGps(r.toe, leapSeconds);
   const { year, month, day, hour, minute, second } = utc;
   const date = `${year} ${two(month)} ${two(day)} ${two(hour)} ${two(minute)} ${two(Math.floor(second))}`;

@@ -1,5 +1,6 @@
 import type { LeapSeconds } from '../../base/leap-seconds.js';
 import { dayNumberOf, type GpsTime, utcFromGps } from '../../base/time.js';
+import { bdtFromGps } from '../../base/time-scales.js';
 import type { KlobucharCoefficients } from '../../sim/signal/atmosphere/klobuchar.js';
 import type { Satellite } from '../../sim/sky/orbit.js';
 import type { SystemName } from '../../sim/sky/system.js';
@@ -19,14 +20,16 @@ export interface NavigationFacts {
 
 /**
  * How long before and after the run records are given, s: solvers take the nearest one, up to two hours away, and one
- * of
- * Galileo only once its reference time has passed (found by trying). Those of SBAS follow in minutes.
+ * of Galileo only once its reference time has passed (found by trying). Those of SBAS follow in minutes.
  */
 const BEFORE_S = 4 * 3600;
 const AFTER_S = 2 * 3600;
 const AROUND_SBAS_S = 600;
 
-/** Corrections from each system's time to UTC: the simulated systems keep UTC's beat. */
+/**
+ * Corrections from each system's time to UTC: the simulated systems keep UTC's beat. Their reference time is in weeks
+ * of GPS, or of BDT for BeiDou; GLONASS has none (RINEX 3.04, table A5).
+ */
 const TO_UTC: Readonly<Partial<Record<SystemName, string>>> = {
   gps: 'GPUT',
   glonass: 'GLUT',
@@ -53,18 +56,24 @@ export function writeNavigation(sink: TextSink, facts: NavigationFacts): void {
 
 function header({ satellites, klobuchar, start, leapSeconds }: NavigationFacts): string {
   const madeAt = utcFromGps(start, leapSeconds);
-  const { week, towS } = start;
   const ionosphere = (name: string, values: readonly number[]) =>
     headerLine(`${name} ${values.map((value) => scientific(value, 12, 4)).join('')}`, 'IONOSPHERIC CORR');
   const present = Object.entries(TO_UTC).filter(([name]) => satellites.some(({ system }) => system === name));
-  const reference = `${String(Math.floor(towS)).padStart(7)}${String(week).padStart(5)}`;
   const zeros = scientific(0, 17, 10) + scientific(0, 16, 9);
   return (
     openingLines('N: GNSS NAV DATA', madeAt) +
     ionosphere('GPSA', klobuchar.alpha) +
     ionosphere('GPSB', klobuchar.beta) +
-    present.map(([, name]) => headerLine(`${name} ${zeros}${reference}`, 'TIME SYSTEM CORR')).join('') +
+    present.map(([, name]) => headerLine(`${name} ${zeros}${referenceOf(name, start)}`, 'TIME SYSTEM CORR')).join('') +
     leapLine(leapSeconds.gpsMinusUtcOnDayS(dayNumberOf(madeAt.year, madeAt.month, madeAt.day))) +
     headerLine('', 'END OF HEADER')
   );
+}
+
+/** I7,I5: seconds of the week, and the week. */
+function referenceOf(correction: string, start: GpsTime): string {
+  let { week, towS } = start;
+  if (correction === 'GLUT') [week, towS] = [0, 0];
+  if (correction === 'BDUT') ({ bdtWeek: week, sowS: towS } = bdtFromGps(start));
+  return `${String(Math.floor(towS)).padStart(7)}${String(week).padStart(5)}`;
 }

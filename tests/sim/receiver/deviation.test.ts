@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { deviationOf } from '../../../src/sim/receiver/deviation.js';
-import type { Solution } from '../../../src/sim/receiver/solver.js';
+import type { Solution } from '../../../src/sim/receiver/solution.js';
 
 const ROUNDING = 1e-9;
 /** Of an orientation: near a circle the covariance hardly has one. */

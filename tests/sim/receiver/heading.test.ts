@@ -88,6 +88,20 @@ describe('in a report', () => {
     });
   });
 
+  it('has no rate right after a restart, however soon it is there: what was before the power failed counts no more', () => {
+    const receiver = { heading: 'two-antennas' as const };
+    // A hot start has a fix well within 10 s.
+    const run = simulator({ trajectory: TURNING, receiver, errors: NO_ERRORS, epochMs: 10_000 });
+    expect(epochs(run, 3).at(-1)?.report.heading?.rateDegPerMin).not.toBeNull();
+    run.receiver.powerOff();
+    expect(run.next().report.heading).toBeNull();
+    run.receiver.powerOn('hot');
+    const shown = epochs(run, 3).map(({ report }) => report.heading);
+    const first = shown.findIndex((heading) => heading !== null);
+    expect(first).toBeGreaterThanOrEqual(0);
+    expect(shown[first]?.rateDegPerMin).toBeNull();
+  });
+
   it('from the course: as the course, none at rest, none without a position', () => {
     const receiver = { heading: 'course' as const };
     for (const { report } of epochs(simulator({ receiver }), 60)) {

@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic } from '../../../src/base/frames.js';
 import type { Stream } from '../../../src/base/random.js';
-import { type CheckedSolution, solveChecked } from '../../../src/sim/receiver/integrity.js';
+import type { CheckedSolution } from '../../../src/sim/receiver/exclusion.js';
+import { solveChecked } from '../../../src/sim/receiver/integrity.js';
 import type { Measurement } from '../../../src/sim/receiver/measurement.js';
 import { Solver } from '../../../src/sim/receiver/solver.js';
 import { anywhere, apartM, disturb, measured, stream } from './measured.js';
@@ -94,6 +95,49 @@ describe('satellites off', () => {
       isOut = excluded.length > 0;
     }
     expect(isOut).toBe(true);
+  });
+
+  it.each([1e4, 1e6, 1e7, 1e8, 1e9, 1e12])(
+    'off by about %d m, which no place on the Earth explains: left out, whether a place is known or not',
+    (sizeM) => {
+      const random = stream(`gross/${sizeM}`);
+      const solver = new Solver();
+      const draws = 100;
+      for (const many of [1, 3]) {
+        let found = 0;
+        for (let k = 0; k < draws; k++) {
+          const { all, at } = sky(random, [12, 8]);
+          const bad = places(random, all.length, many);
+          for (const place of bad) {
+            const errorM = sizeM * (0.5 + random.uniform()) * Math.sign(random.normal());
+            (all[place] as Measurement).pseudorangeM += errorM;
+          }
+          const guess = k % 2 === 0 ? ecefFromGeodetic(at) : null;
+          const { solution, excluded, suspect } = solveChecked(solver, all, all.length, 2, guess, null);
+          if (excluded.join() !== bad.join()) continue;
+          found++;
+          expect(apartM(solution!.position, ecefFromGeodetic(at))).toBeLessThan(100);
+          expect(bad).toContain(suspect?.index);
+          expect(Math.abs(suspect!.biasM)).toBeGreaterThan(0.4 * sizeM);
+        }
+        expect(found / draws).toBeGreaterThanOrEqual(FOUND);
+      }
+    },
+  );
+
+  it('two that contradict each other by more than the Earth is wide are both left out, if the others suffice', () => {
+    const { all, at } = sky(stream('two'), [8, 2]);
+    (all[9] as Measurement).pseudorangeM += 1e8;
+    const { solution, excluded } = check({ all, at }, 2);
+    expect(excluded).toEqual([8, 9]);
+    expect(apartM(solution!.position, ecefFromGeodetic(at))).toBeLessThan(100);
+  });
+
+  it('without redundancy a range that no place on the Earth explains means no solution', () => {
+    const { all, at } = sky(stream('four'), [4]);
+    expect(check({ all, at }, 1).solution).not.toBe(null);
+    (all[2] as Measurement).pseudorangeM += 1e7;
+    expect(check({ all, at }, 1).solution).toBe(null);
   });
 
   it('half of the sky off: no solution rather than a wrong one', () => {

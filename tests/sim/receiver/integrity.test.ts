@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic } from '../../../src/base/frames.js';
 import { RandomStreams, type Stream } from '../../../src/base/random.js';
-import { type CheckedSolution, solveChecked } from '../../../src/sim/receiver/integrity.js';
+import type { CheckedSolution } from '../../../src/sim/receiver/exclusion.js';
+import { solveChecked } from '../../../src/sim/receiver/integrity.js';
 import type { Measurement } from '../../../src/sim/receiver/measurement.js';
-import { type Solution, Solver } from '../../../src/sim/receiver/solver.js';
+import type { Solution } from '../../../src/sim/receiver/solution.js';
+import { Solver } from '../../../src/sim/receiver/solver.js';
 import type { SystemName } from '../../../src/sim/sky/system.js';
 import { inverse, normalOf } from '../../authorities/dop.js';
 import { between, dense, rowsOf, skyAt } from './skies.js';

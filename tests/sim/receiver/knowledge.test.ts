@@ -35,28 +35,30 @@ function claimed(system: SystemName, firmware: string, truth: string): string {
 }
 
 describe('what comes when', () => {
-  it('nothing is claimed without time; date, GPS - UTC and ionosphere are known once they were heard', () => {
-    const one = knowledge();
+  it('nothing is claimed without time; date and GPS - UTC are known once they were heard', () => {
+    const one = knowledge({ assumedLeapSeconds: 15 });
+    const secondOf = () => one.utcOf(TODAY)?.second;
     one.start('cold', TODAY);
     expect(one.utcOf(TODAY)).toBeNull();
-    expect([one.timeKnown, one.dateKnown, one.leapKnown, one.ionosphereKnown]).toEqual([false, false, false, false]);
+    expect([one.timeKnown, one.dateKnown]).toEqual([false, false]);
     one.learnTime();
-    expect(formatUtc(one.utcOf(TODAY) as Utc)).toBe('2022-02-18T09:30:00.000Z');
+    expect(secondOf()).toBe(3);
     one.learnDate('gps', TODAY);
     one.learnLeap();
-    one.learnIonosphere();
-    expect([one.timeKnown, one.dateKnown, one.leapKnown, one.ionosphereKnown]).toEqual([true, true, true, true]);
+    expect([one.timeKnown, one.dateKnown, secondOf()]).toEqual([true, true, 0]);
     one.restart('hot');
-    expect(one.dateKnown).toBe(true);
+    expect([one.timeKnown, one.dateKnown, secondOf()]).toEqual([true, true, 0]);
     one.restart('cold');
-    expect([one.timeKnown, one.dateKnown, one.leapKnown, one.ionosphereKnown]).toEqual([false, false, false, false]);
+    expect([one.timeKnown, one.dateKnown]).toEqual([false, false]);
+    one.learnTime();
+    expect(secondOf()).toBe(3);
   });
 
   it('a warm and a hot start remember all of it, the date as firmware had resolved it', () => {
     for (const kind of ['warm', 'hot'] as const) {
       const one = knowledge({ assumedLeapSeconds: 15, firmwareWeek: weekOf('2001-01-01') });
       one.start(kind, TODAY);
-      expect([one.timeKnown, one.dateKnown, one.leapKnown, one.ionosphereKnown]).toEqual([true, true, true, true]);
+      expect([one.timeKnown, one.dateKnown]).toEqual([true, true]);
       // 1024 weeks before 2022-02-18.
       expect(formatUtc(one.utcOf(TODAY) as Utc)).toBe('2002-07-05T09:30:00.000Z');
     }

@@ -76,7 +76,7 @@ export function toward(
   });
   const place = ecefFromGeodetic(at);
   const state = { xM: place.xM + xM, yM: place.yM + yM, zM: place.zM + zM, ...velocity };
-  return { state, column: 0, pseudorangeM: apartM(state, place), rangeRateMps: 0, sigmaM: 3 };
+  return { state, column: 0, pseudorangeM: apartM(state, place), rangeRateMps: 0, sigmaM: 3, rangeRateSigmaMps: 0.05 };
 }
 
 /** Distance of two places, m. */

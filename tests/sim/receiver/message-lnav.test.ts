@@ -17,7 +17,7 @@ const STEP_S = 0.1;
 /** Steps are sums of tenths. */
 const ROUNDING_S = 1e-6;
 
-type News = { kind: 'time' | 'week' | 'ephemeris' | 'almanac' | 'leap' | 'ionosphere'; atS: number; id?: string };
+type News = { kind: 'time' | 'week' | 'ephemeris' | 'almanac' | 'leap'; atS: number; id?: string };
 
 /** What the reader tells, from a time of week on. `heard(t)`: since when the bits come without a break, or null. */
 function listen(from: GpsTime, lengthS: number, heard: (tS: number) => number | null): News[] {
@@ -28,7 +28,6 @@ function listen(from: GpsTime, lengthS: number, heard: (tS: number) => number | 
     timeOfWeek: () => news.push({ kind: 'time', atS }),
     date: () => news.push({ kind: 'week', atS }),
     leapSeconds: () => news.push({ kind: 'leap', atS }),
-    ionosphere: () => news.push({ kind: 'ionosphere', atS }),
     corrections: () => expect.fail('GPS sends no corrections'),
     ephemeris: () => news.push({ kind: 'ephemeris', atS }),
     almanac: (id) => news.push({ kind: 'almanac', atS, id }),
@@ -127,17 +126,15 @@ describe('reading the GPS navigation message, recomputed from the frame’s timi
     expect([...ids].sort()).toEqual(expected);
   });
 
-  it('GPS - UTC and the ionosphere come with page 18 of subframe 4 (table 20-V), once in 12.5 minutes', () => {
+  it('GPS - UTC comes with page 18 of subframe 4 (table 20-V), once in 12.5 minutes', () => {
     const superframeS = 25 * FRAME_S;
     const news = listen({ week: WEEK, towS: superframeS * 40 }, 2 * superframeS, () => 0);
-    for (const kind of ['leap', 'ionosphere'] as const) {
-      const atS = news.filter((item) => item.kind === kind).map((item) => item.atS);
-      expect(atS.length).toBe(2);
-      const ends = [0, 1].map((round) => round * superframeS + 17 * FRAME_S + 4 * SUBFRAME_S + TRAVEL_S);
-      for (const [i, at] of atS.entries()) {
-        expect(at).toBeGreaterThan((ends[i] as number) - ROUNDING_S);
-        expect(at).toBeLessThan((ends[i] as number) + STEP_S + ROUNDING_S);
-      }
+    const atS = news.filter(({ kind }) => kind === 'leap').map((item) => item.atS);
+    expect(atS.length).toBe(2);
+    const ends = [0, 1].map((round) => round * superframeS + 17 * FRAME_S + 4 * SUBFRAME_S + TRAVEL_S);
+    for (const [i, at] of atS.entries()) {
+      expect(at).toBeGreaterThan((ends[i] as number) - ROUNDING_S);
+      expect(at).toBeLessThan((ends[i] as number) + STEP_S + ROUNDING_S);
     }
   });
 
@@ -149,7 +146,6 @@ describe('reading the GPS navigation message, recomputed from the frame’s timi
       timeOfWeek: none,
       date: none,
       leapSeconds: none,
-      ionosphere: none,
       almanac: none,
       corrections: none,
       ephemeris: () => complete++,

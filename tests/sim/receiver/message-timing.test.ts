@@ -18,7 +18,7 @@ const WEEK = 2197;
 /** GPS - UTC in that week (IERS). */
 const GPS_MINUS_UTC_S = 18;
 
-type Kind = 'time' | 'date' | 'ephemeris' | 'leap' | 'ionosphere' | 'almanac' | 'corrections';
+type Kind = 'time' | 'date' | 'ephemeris' | 'leap' | 'almanac' | 'corrections';
 type News = { kind: Kind; atS: number; id?: string };
 
 function recorder(news: News[], now: () => number): MessageListener {
@@ -28,7 +28,6 @@ function recorder(news: News[], now: () => number): MessageListener {
     date: tell('date'),
     ephemeris: tell('ephemeris'),
     leapSeconds: tell('leap'),
-    ionosphere: tell('ionosphere'),
     corrections: tell('corrections'),
     almanac: (id) => void news.push({ kind: 'almanac', atS: now(), id }),
   };

@@ -15,11 +15,10 @@ const TWO_BANDS: Wish = {
 const ROUNDING_M = 1e-6;
 
 /**
- * What a second of Doppler is off the ranges by: velocities are those at a typical travel time, up to 0.02 s off at
- * 0.6 m/s2, and that light is under way for longer and longer is left out, as positioning programs do (1000 m/s squared
- * over that of light). A tenth of the noise of a strong signal.
+ * What the mean Doppler at both ends of a second is off the range's change in it: a twelfth of what the acceleration
+ * changes by (1e-4 m/s3), and the interpolation of orbits (0.01 mm/s).
  */
-const RATE_M = 0.01;
+const RATE_M = 5e-5;
 /** Doppler's noise at 45 dB-Hz, m/s (common practice). */
 const DOPPLER_MPS = 0.05;
 /** Five standard deviations of a root mean square of some 5000 independent values, and reflections' millimetres. */

@@ -57,6 +57,7 @@ export function skyAt(wish: SkyWish): Measurement[] {
       pseudorangeM: distanceM + (clocksM[column] ?? 0),
       rangeRateMps: approach / distanceM + driftMps,
       sigmaM: 0.6 + 0.8 / Math.max(sinElevation, 0.1),
+      rangeRateSigmaMps: 0.05,
     });
   }
   return sky;

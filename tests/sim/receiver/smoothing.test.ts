@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { type Enu, ecefFromGeodetic, geodeticFromEcef, LocalFrame } from '../../../src/base/frames.js';
 import type { SmoothingSettings } from '../../../src/sim/receiver/settings.js';
 import { type Reported, Smoothing } from '../../../src/sim/receiver/smoothing.js';
-import type { Solution } from '../../../src/sim/receiver/solver.js';
+import type { Solution } from '../../../src/sim/receiver/solution.js';
 import { apartM, stream } from './measured.js';
 
 const OFF: SmoothingSettings = { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 };

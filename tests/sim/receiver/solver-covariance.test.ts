@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic } from '../../../src/base/frames.js';
-import { type Solution, Solver } from '../../../src/sim/receiver/solver.js';
+import type { Solution } from '../../../src/sim/receiver/solution.js';
+import { Solver } from '../../../src/sim/receiver/solver.js';
 import { between, case47, cases, covarianceOf, isGood, near, noisy, PLACE, rowsOf } from './skies.js';
 
 /** Two ways to invert the same matrix, taken within half a metre of each other, some 1e-8 of the distances. */

@@ -3,8 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { ecefFromGeodetic, type Geodetic, LocalFrame } from '../../../src/base/frames.js';
 import { RandomStreams } from '../../../src/base/random.js';
 import type { Measurement } from '../../../src/sim/receiver/measurement.js';
-import { type Solution, Solver } from '../../../src/sim/receiver/solver.js';
-import { apartM } from './measured.js';
+import type { Solution } from '../../../src/sim/receiver/solution.js';
+import { Solver } from '../../../src/sim/receiver/solver.js';
+import { anywhere, apartM, measured, stream } from './measured.js';
 import {
   case47,
   cases,
@@ -181,6 +182,24 @@ describe('no solution is null, and never a number that is none', () => {
     expect(solver.solve(plane, 5, 1, { xM, yM, zM }, null)).toBeNull();
   });
 
+  it('velocity weighs range rates by their own standard deviations, whatever those of the ranges are', () => {
+    const random = stream('rates');
+    const at = anywhere(random);
+    const all = measured(random, { at, counts: [9], clocksM: [0] });
+    const bad = all[4] as Measurement;
+    bad.rangeRateMps += 1;
+    const speedMps = () => {
+      const { xMps, yMps, zMps } = (new Solver().solve(all, 9, 1, ecefFromGeodetic(at), null) as Solution).velocity;
+      return Math.hypot(xMps, yMps, zMps);
+    };
+    expect(speedMps()).toBeGreaterThan(0.01);
+    bad.sigmaM = 1e4;
+    expect(speedMps()).toBeGreaterThan(0.01);
+    // A weight of 1e-10 of the others'.
+    bad.rangeRateSigmaMps = 5000;
+    expect(speedMps()).toBeLessThan(1e-6);
+  });
+
   it('singular: all at one elevation, where height cannot be told from the clock', () => {
     const { xM, yM, zM } = ecefFromGeodetic({ latitudeDeg: 90, longitudeDeg: 0, heightM: 0 });
     const ring: Measurement[] = [0, 1, 2, 3, 4, 5].map((turn) => ({
@@ -189,6 +208,7 @@ describe('no solution is null, and never a number that is none', () => {
       pseudorangeM: Math.hypot(2e7, 1e7),
       rangeRateMps: 0,
       sigmaM: 1,
+      rangeRateSigmaMps: 1,
     }));
     expect(new Solver().solve(ring, 6, 1, { xM, yM, zM }, null)).toBeNull();
     // Metres in 20,000 km, which would make a dilution of millions, are no geometry either.

@@ -3,7 +3,7 @@ import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../../../src/base/leap
 import { addSeconds, gpsFromUtc, parseUtc, type Utc, utcFromGps } from '../../../src/base/time.js';
 import type { Epoch, StartKind } from '../../../src/sim/epoch.js';
 import type { ReceiverSettings } from '../../../src/sim/receiver/settings.js';
-import type { Solution } from '../../../src/sim/receiver/solver.js';
+import type { Solution } from '../../../src/sim/receiver/solution.js';
 import type { ArrivingSignal } from '../../../src/sim/signal/arriving-signal.js';
 import { TYPICAL_KLOBUCHAR } from '../../../src/sim/signal/atmosphere/klobuchar.js';
 import { ALL_ERRORS, type ErrorSwitches, NO_ERRORS } from '../../../src/sim/signal/error-switches.js';

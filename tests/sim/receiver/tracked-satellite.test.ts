@@ -31,7 +31,6 @@ function heard(system: SystemName, bands: readonly Band[] = ['L1'], seed = 1, or
     date: tell('date'),
     ephemeris: tell('ephemeris'),
     leapSeconds: tell('leap'),
-    ionosphere: tell('ionosphere'),
     corrections: tell('corrections'),
     almanac: (other) => void told.push(other),
   };

@@ -35,7 +35,7 @@ function d1Subframe(place: number): MessageUnit {
   const subframe = (place % SUBFRAMES_PER_FRAME) + 1;
   const frame = Math.floor(place / SUBFRAMES_PER_FRAME);
   // Seconds of week in every one; week, health, clock and ionosphere in the first (figures 5-9 to 5-11).
-  if (subframe === 1) return { timeOfWeek: true, date: 1, ionosphere: true, ephemeris: part(1) };
+  if (subframe === 1) return { timeOfWeek: true, date: 1, ephemeris: part(1) };
   if (subframe <= 3) return { timeOfWeek: true, ephemeris: part(subframe) };
   const page = (frame % D1_PAGES) + 1;
   if (subframe === 5 && page === 10) return { timeOfWeek: true, leapSeconds: true };
@@ -71,8 +71,7 @@ function d2Subframe(place: number): MessageUnit {
   if (subframe === 1) {
     const page = (frame % D2_BASIC_PAGES) + 1;
     const ephemeris = part(page);
-    if (page === 1) return { timeOfWeek: true, date: 1, ephemeris };
-    return page === 2 ? { timeOfWeek: true, ionosphere: true, ephemeris } : { timeOfWeek: true, ephemeris };
+    return page === 1 ? { timeOfWeek: true, date: 1, ephemeris } : { timeOfWeek: true, ephemeris };
   }
   // Subframes 2 to 4 bear integrity and differences, which this receiver does not use.
   if (subframe <= 4) return { timeOfWeek: true };

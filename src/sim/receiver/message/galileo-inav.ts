@@ -35,7 +35,7 @@ function page(place: number): MessageUnit {
   const word = WORDS[place % WORDS.length] as number;
   if (word >= 1 && word <= 4) return { ephemeris: part(word) };
   // Word 5: week, time of week, health, group delays, ionosphere; word 0: week and time of week.
-  if (word === 5) return { timeOfWeek: true, date: 1, ionosphere: true };
+  if (word === 5) return { timeOfWeek: true, date: 1 };
   if (word === 0) return { timeOfWeek: true, date: 1 };
   if (word === 6) return { timeOfWeek: true, leapSeconds: true };
   if (word !== 7 && word !== 8) return {};

@@ -5,7 +5,7 @@ import { type MessagePlan, type MessageUnit, messagePlan, part, sequence } from 
 const SUBFRAME_S = 6;
 const SUBFRAMES_PER_FRAME = 5;
 const PAGES = 25;
-/** Page of subframe 4 with the ionosphere's coefficients and GPS - UTC (IS-GPS-200N, table 20-V). */
+/** Page of subframe 4 with GPS - UTC, beside the ionosphere's coefficients (IS-GPS-200N, table 20-V). */
 const UTC_PAGE = 18;
 
 /** Pages of subframe 4 that bear an almanac, of satellites 25 to 32 (IS-GPS-200N, table 20-V). */
@@ -20,7 +20,7 @@ function lnavCycle(almanacOf: (subframe: 4 | 5, page: number) => string | null):
       const ephemeris = part(subframe);
       return subframe === 1 ? { timeOfWeek: true, date: 1, ephemeris } : { timeOfWeek: true, ephemeris };
     }
-    if (subframe === 4 && page === UTC_PAGE) return { timeOfWeek: true, leapSeconds: true, ionosphere: true };
+    if (subframe === 4 && page === UTC_PAGE) return { timeOfWeek: true, leapSeconds: true };
     const id = almanacOf(subframe as 4 | 5, page);
     return id === null ? { timeOfWeek: true } : { timeOfWeek: true, almanac: [id] };
   });

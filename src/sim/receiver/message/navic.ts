@@ -16,7 +16,7 @@ function subframe(place: number): MessageUnit {
   if (number === 1) return { timeOfWeek: true, date: 1, ephemeris: part(1) };
   if (number === 2) return { timeOfWeek: true, ephemeris: part(2) };
   if (number === 3) return { timeOfWeek: true, almanac: [satelliteId('navic', frame + 1)] };
-  return frame % 2 === 0 ? { timeOfWeek: true, leapSeconds: true } : { timeOfWeek: true, ionosphere: true };
+  return frame % 2 === 0 ? { timeOfWeek: true, leapSeconds: true } : { timeOfWeek: true };
 }
 
 /** NavIC's message of the standard service on L5. */

@@ -10,8 +10,6 @@ export interface MessageListener {
   ephemeris(): void;
   /** GPS - UTC. */
   leapSeconds(): void;
-  /** Coefficients of the ionosphere's delay. */
-  ionosphere(): void;
   /** Almanac of a satellite, named as RINEX does. */
   almanac(id: string): void;
   /** SBAS: a complete set of corrections, and from then on each message that renews a part of it. */
@@ -24,7 +22,6 @@ export interface MessageUnit {
   readonly date?: number;
   readonly ephemeris?: number;
   readonly leapSeconds?: true;
-  readonly ionosphere?: true;
   readonly corrections?: number;
   /** Satellites of which it bears the whole almanac. */
   readonly almanac?: readonly string[];

@@ -1,10 +1,7 @@
 import { SECONDS_PER_DAY, SECONDS_PER_WEEK, SPEED_OF_LIGHT_MPS } from '../../../base/constants.js';
 import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../../../base/leap-seconds.js';
-import type { GpsTime } from '../../../base/time.js';
+import { GPS_EPOCH_DAY, type GpsTime } from '../../../base/time.js';
 import type { MessageListener, MessagePlan, MessageUnit } from './plan.js';
-
-/** The start of GPS time, 1980-01-06, as days since 1970-01-01 (IS-GPS-200N, 3.3.4). */
-const GPS_EPOCH_DAY = 3657;
 
 /** The message is taken to have jumped where its time moves so far against the receiver's: a few bits, s. */
 const JUMP_S = 0.05;
@@ -96,7 +93,6 @@ export class MessageReader {
       if (this.#date === plan.dateParts) to.date();
     }
     if (content.leapSeconds) to.leapSeconds();
-    if (content.ionosphere) to.ionosphere();
     if (content.ephemeris !== undefined) this.#readEphemeris(unit, content.ephemeris, to);
     if (content.corrections !== undefined) this.#readCorrections(unit, content.corrections, to);
     this.#readAlmanac(content, to);

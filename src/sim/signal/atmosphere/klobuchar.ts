@@ -21,7 +21,8 @@ const LEAST_PERIOD_S = 72_000;
 const PEAK_S = 50_400;
 
 /**
- * Delay of GPS L1 straight down through the ionosphere, where the line of sight pierces it, m.
+ * Delay of GPS L1 straight down through the ionosphere, where the line of sight pierces it, m; along the line of sight
+ * it is {@link klobucharObliquity} times it, on another carrier (f1 / f)^2 times it.
  * @param latitudeRad of the antenna, as longitude and azimuth in rad; elevation in [0, pi/2] rad
  * @param towS GPS time of week, s
  * Source: IS-GPS-200N, 20.3.3.5.2.5.
@@ -53,22 +54,4 @@ export function klobucharVerticalM(
 export function klobucharObliquity(elevationRad: number): number {
   const rest = 0.53 - elevationRad / Math.PI;
   return 1 + 16 * rest * rest * rest;
-}
-
-/**
- * Delay of GPS L1 in the ionosphere by the broadcast model, m; on another carrier it is (f1 / f)^2 times it.
- * @param latitudeRad of the antenna, as longitude and azimuth in rad; elevation in [0, pi/2] rad
- * @param towS GPS time of week, s
- * Source: IS-GPS-200N, 20.3.3.5.2.5.
- */
-export function klobucharDelayM(
-  coefficients: KlobucharCoefficients,
-  latitudeRad: number,
-  longitudeRad: number,
-  azimuthRad: number,
-  elevationRad: number,
-  towS: number,
-): number {
-  const verticalM = klobucharVerticalM(coefficients, latitudeRad, longitudeRad, azimuthRad, elevationRad, towS);
-  return klobucharObliquity(elevationRad) * verticalM;
 }

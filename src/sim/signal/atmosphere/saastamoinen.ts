@@ -1,5 +1,5 @@
 /** Relative humidity that is assumed where none is measured, [0, 1]: common practice. */
-export const STANDARD_HUMIDITY = 0.7;
+const STANDARD_HUMIDITY = 0.7;
 
 /** Heights for which the standard atmosphere is carried on, m: below and above it counts as there. */
 const LOWEST_M = -1000;
@@ -8,7 +8,8 @@ const HIGHEST_M = 44_000;
 const TROPOPAUSE_K = 216.65;
 
 /**
- * Delay straight up through the troposphere of the standard atmosphere, m.
+ * Delay straight up through the troposphere of the standard atmosphere, m; along the line of sight 1 / sin(elevation)
+ * times it, which is too much below 3 deg.
  * @param latitudeRad geodetic, rad
  * @param heightM above the sea, m
  * @param humidity relative, [0, 1]
@@ -23,20 +24,4 @@ export function saastamoinenZenithM(latitudeRad: number, heightM: number, humidi
   const dryM = (0.0022768 * pressureHpa) / (1 - 0.00266 * Math.cos(2 * latitudeRad) - (0.00028 * height) / 1000);
   const wetM = 0.002277 * (1255 / temperatureK + 0.05) * vapourHpa;
   return dryM + wetM;
-}
-
-/**
- * Delay in the troposphere of the standard atmosphere, m: grows as 1 / sin(elevation), too fast below 3 deg.
- * @param latitudeRad geodetic, rad
- * @param heightM above the sea, m
- * @param elevationRad in (0, pi/2] rad
- * @param humidity relative, [0, 1]
- */
-export function saastamoinenDelayM(
-  latitudeRad: number,
-  heightM: number,
-  elevationRad: number,
-  humidity = STANDARD_HUMIDITY,
-): number {
-  return saastamoinenZenithM(latitudeRad, heightM, humidity) / Math.sin(elevationRad);
 }

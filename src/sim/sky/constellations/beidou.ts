@@ -1,9 +1,10 @@
+import { GEOSTATIONARY_M } from '../../../base/constants.js';
 import type { Satellite } from '../orbit.js';
 import { keplerSatellite, type ReferenceElements } from './kepler-satellite.js';
 import { repeatingRates } from './mean-motion.js';
 import type { ReferenceContext } from './reference-context.js';
 import { REFERENCE_DAY } from './reference-day.js';
-import { GEOSTATIONARY_M, geostationary, synchronous } from './synchronous.js';
+import { geostationary, synchronous } from './synchronous.js';
 
 /**
  * BeiDou B1I 3.0, 3.1: 24 satellites at 21,528 km, inclination 55 deg, Walker 24/3/1; ground tracks repeat in 7 days.

@@ -6,8 +6,7 @@ import type { ReferenceContext } from './reference-context.js';
 
 /**
  * The Galileo reference constellation, Walker 24/3/1: by plane, right ascension of the ascending node (deg), argument
- * of
- * latitude of the first slot (deg) at the epoch, and the satellite numbers of its eight slots, 45 deg apart.
+ * of latitude of the first slot (deg) at the epoch, and the satellite numbers of its eight slots, 45 deg apart.
  * Source: European GNSS Service Centre, orbital and technical parameters. The numbers are those of the satellites that
  * stood in the slots on 2020-06-25 by their broadcast messages; E34 and E10 fill two slots that were empty then (our
  * own choice).

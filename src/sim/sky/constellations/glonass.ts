@@ -4,8 +4,8 @@ import type { StateRecord } from '../broadcast-record.js';
 import { InterpolatedOrbit } from '../interpolated-orbit.js';
 import type { OrbitState, Satellite } from '../orbit.js';
 import { satelliteId } from '../system.js';
+import { typicalTravelS } from '../travel-time.js';
 import { DRACONIC_PERIOD_S, GLONASS_NODE_RATE_RADPS, GLONASS_RADIUS_M, GlonassOrbit } from './glonass-orbit.js';
-import { travelOfS } from './kepler-satellite.js';
 import { turnedRad } from './mean-motion.js';
 import type { ReferenceContext } from './reference-context.js';
 import { REFERENCE_DAY } from './reference-day.js';
@@ -79,7 +79,7 @@ function glonassSatellite(
       }),
     ),
     statusAt: () => status,
-    travelS: travelOfS(GLONASS_RADIUS_M),
+    travelS: typicalTravelS(GLONASS_RADIUS_M),
   };
 }
 

@@ -1,6 +1,5 @@
 import { EARTH_ROTATION_RADPS, GPS_SEMI_MAJOR_M, RAD_PER_DEG } from '../../../base/constants.js';
-import { PUBLISHED_LEAP_SECONDS } from '../../../base/leap-seconds.js';
-import { type GpsTime, gpsFromUtc } from '../../../base/time.js';
+import { gpsFromUtc } from '../../../base/time.js';
 import type { Satellite } from '../orbit.js';
 import { keplerSatellite } from './kepler-satellite.js';
 import type { ReferenceContext } from './reference-context.js';
@@ -73,9 +72,4 @@ export function gpsSatellites(context: ReferenceContext): Satellite[] {
       context,
     ),
   );
-}
-
-/** The same, for a scenario that starts at `start`. */
-export function gpsBaseline(start: GpsTime): Satellite[] {
-  return gpsSatellites({ start, leap: PUBLISHED_LEAP_SECONDS, outOfService: [] });
 }

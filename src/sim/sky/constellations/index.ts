@@ -24,8 +24,7 @@ const CONSTELLATIONS: Readonly<Record<SystemName, (context: ReferenceContext) =>
 /**
  * The reference constellations at any date from 1980 on: one unbroken orbit for each satellite, which its broadcast
  * records tell to less than 1 mm while they are in force. The same instant gives the same sky whenever a scenario
- * starts;
- * clocks run evenly from the beginning of the start's week.
+ * starts; clocks run evenly from the beginning of the start's week.
  * @param outOfService names (G05) of satellites that send, and say that they must not be used
  */
 export function referenceSatellites(
@@ -36,9 +35,4 @@ export function referenceSatellites(
 ): Satellite[] {
   const context: ReferenceContext = { start, leap, outOfService };
   return SYSTEM_NAMES.filter((name) => systems.includes(name)).flatMap((name) => CONSTELLATIONS[name](context));
-}
-
-/** Names of the satellites of the reference constellations, by system and number as they are listed there. */
-export function referenceSatelliteIds(systems: readonly SystemName[]): string[] {
-  return referenceSatellites(systems, { week: 2000, towS: 0 }).map(({ id }) => id);
 }

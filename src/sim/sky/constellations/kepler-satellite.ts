@@ -1,12 +1,13 @@
-import { RAD_PER_DEG, SPEED_OF_LIGHT_MPS, WGS84_SEMI_MAJOR_M } from '../../../base/constants.js';
+import { RAD_PER_DEG } from '../../../base/constants.js';
 import { addSeconds, type GpsTime, secondsBetween } from '../../../base/time.js';
 import { GPS_MINUS_BDT_S } from '../../../base/time-scales.js';
 import type { KeplerRecord } from '../broadcast-record.js';
 import { InterpolatedOrbit } from '../interpolated-orbit.js';
 import { KeplerOrbit } from '../kepler-orbit.js';
-import { earthRotationOf, gmOf, ownTowS, reducedRad, rereferenced } from '../kepler-record.js';
+import { earthRotationOf, gmOf, NO_HARMONICS, ownTowS, reducedRad, rereferenced } from '../kepler-record.js';
 import type { OrbitClass, Satellite } from '../orbit.js';
 import { type SystemName, satelliteId } from '../system.js';
+import { typicalTravelS } from '../travel-time.js';
 import { turnedRad } from './mean-motion.js';
 import type { ReferenceContext } from './reference-context.js';
 import { biasAtS, type ReferenceClock, referenceClock } from './satellite-clock.js';
@@ -50,8 +51,7 @@ const TWO_HOURS_S = 7200;
 
 /**
  * Sources: IS-GPS-200N, 20.3.4.4 (a new data set every 2 h, fit interval 4 h centred on its reference time); RINEX
- * 3.04,
- * appendix A, navigation message files (health bits; data sources: 517 is I/NAV on E1 and E5b).
+ * 3.04, appendix A, navigation message files (health bits; data sources: 517 is I/NAV on E1 and E5b).
  * Galileo sends a new one every 10 min at the shortest; every 30 min keeps navigation files small. Accuracies: of the
  * size that is broadcast.
  */
@@ -65,13 +65,6 @@ const HABITS: Readonly<Record<KeplerSystem, RecordHabits>> = {
 
 function habits(schedule: Schedule, issues: number, others: Partial<RecordHabits>): RecordHabits {
   return { schedule, issues, dataSource: 0, fitHours: 0, accuracyM: 2, unhealthyBits: 1, ...others };
-}
-
-/** Typical travel time of the signal, s. Of the ranges at zenith and horizon the mean. */
-export function travelOfS(semiMajorM: number): number {
-  const overhead = semiMajorM - WGS84_SEMI_MAJOR_M;
-  const level = Math.sqrt(semiMajorM ** 2 - WGS84_SEMI_MAJOR_M ** 2);
-  return (overhead + level) / (2 * SPEED_OF_LIGHT_MPS);
 }
 
 /** Satellite of a reference constellation: one unbroken orbit, and the records that tell it. */
@@ -101,7 +94,7 @@ export function keplerSatellite(elements: ReferenceElements, context: ReferenceC
       return { ...rereferenced(base, at), iode: issue, iodc: issue };
     }),
     statusAt: () => status,
-    travelS: travelOfS(semiMajorM),
+    travelS: typicalTravelS(semiMajorM),
   };
 }
 
@@ -130,12 +123,7 @@ function baseRecord(elements: ReferenceElements, toe: GpsTime, clock: ReferenceC
     perigeeRad: reducedRad(elements.perigeeDeg * RAD_PER_DEG),
     meanAnomalyRad: reducedRad(elements.meanAnomalyDeg * RAD_PER_DEG + turnedRad(meanMotionRadps, sinceEpochS)),
     meanMotionDeltaRadps: meanMotionRadps - Math.sqrt(gmOf(system) / semiMajorM ** 3),
-    cucRad: 0,
-    cusRad: 0,
-    cicRad: 0,
-    cisRad: 0,
-    crcM: 0,
-    crsM: 0,
+    ...NO_HARMONICS,
     iode: 0,
     iodc: 0,
     accuracyM,

@@ -7,8 +7,7 @@ const SPLIT = 2 ** 20;
 
 /**
  * Angle that a rate turns through in a time, rad, without its whole turns: to 1e-14 rad over centuries, so that
- * scenarios
- * which start at different times share one sky.
+ * scenarios which start at different times share one sky.
  */
 export function turnedRad(rateRadps: number, seconds: number): number {
   const turnsPerDay = (rateRadps * SECONDS_PER_DAY) / (2 * Math.PI);

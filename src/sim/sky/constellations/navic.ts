@@ -1,7 +1,8 @@
+import { GEOSTATIONARY_M } from '../../../base/constants.js';
 import type { Satellite } from '../orbit.js';
 import { keplerSatellite } from './kepler-satellite.js';
 import type { ReferenceContext } from './reference-context.js';
-import { GEOSTATIONARY_M, geostationary, synchronous } from './synchronous.js';
+import { geostationary, synchronous } from './synchronous.js';
 
 /** NavIC's inclined satellites: IRNSS SPS signal-in-space ICD 1.1, 2.1 (from memory). */
 const SHAPE = {
@@ -14,8 +15,7 @@ const SHAPE = {
 
 /**
  * Number, longitude of the figure of eight (deg E; same source), argument of latitude on the reference day (deg; our
- * own
- * choice: two share a track, half a day apart).
+ * own choice: two share a track, half a day apart).
  */
 const SYNCHRONOUS: ReadonlyArray<readonly [number: number, longitudeDeg: number, latitudeArgumentDeg: number]> = [
   [2, 55, 20],

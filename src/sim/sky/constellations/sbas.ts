@@ -1,13 +1,12 @@
-import { RAD_PER_DEG } from '../../../base/constants.js';
+import { GEOSTATIONARY_M, RAD_PER_DEG } from '../../../base/constants.js';
 import type { GpsTime } from '../../../base/time.js';
 import type { Orbit, OrbitState, Satellite } from '../orbit.js';
-import { satelliteId } from '../system.js';
-import { travelOfS } from './kepler-satellite.js';
+import { SBAS_FIRST_PRN, satelliteId } from '../system.js';
+import { typicalTravelS } from '../travel-time.js';
 import type { ReferenceContext } from './reference-context.js';
 import { biasAtS, referenceClock } from './satellite-clock.js';
 import { evenSchedule } from './schedule.js';
 import { ScheduledBroadcast } from './scheduled-broadcast.js';
-import { GEOSTATIONARY_M } from './synchronous.js';
 
 /** PRN and longitude, deg E, of satellites that carry or carried such a payload (as quoted, not from a standard). */
 const PLACES: ReadonlyArray<readonly [prn: number, longitudeDeg: number]> = [
@@ -48,7 +47,7 @@ class FixedOrbit implements Orbit {
 
 /** The geostationary satellites of the augmentation systems. */
 export function sbasSatellites(context: ReferenceContext): Satellite[] {
-  return PLACES.map(([prn, longitudeDeg]) => sbasSatellite(prn - 100, longitudeDeg, context));
+  return PLACES.map(([prn, longitudeDeg]) => sbasSatellite(prn - SBAS_FIRST_PRN, longitudeDeg, context));
 }
 
 function sbasSatellite(number: number, longitudeDeg: number, { start, outOfService }: ReferenceContext): Satellite {
@@ -84,6 +83,6 @@ function sbasSatellite(number: number, longitudeDeg: number, { start, outOfServi
       accuracyM: 2,
     })),
     statusAt: () => status,
-    travelS: travelOfS(GEOSTATIONARY_M),
+    travelS: typicalTravelS(GEOSTATIONARY_M),
   };
 }

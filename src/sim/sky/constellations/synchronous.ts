@@ -1,18 +1,13 @@
-import { earthRotationOf } from '../kepler-record.js';
+import { GEOSTATIONARY_M } from '../../../base/constants.js';
+import { earthRotationOf, GEO_TILT_DEG } from '../kepler-record.js';
 import type { KeplerSystem, ReferenceElements } from './kepler-satellite.js';
 import { repeatingRates } from './mean-motion.js';
 import { REFERENCE_DAY } from './reference-day.js';
 
-/** Semi-major axis of a satellite that stands above the equator, m (BeiDou B1I 3.0, 3.1: height 35,786 km). */
-export const GEOSTATIONARY_M = 42_164_000;
-
-/** A plane tilted by this holds the elements of BeiDou's geostationary satellites (BeiDou B1I 3.0, table 5-11), deg. */
-const BEIDOU_TILT_DEG = 5;
-
 /** A satellite that stands above a place of the equator. */
 export function geostationary(system: KeplerSystem, number: number, longitudeDeg: number): ReferenceElements {
   // Seen from BeiDou's tilted plane the equator's node lies at 180 deg.
-  const [inclinationDeg, nodeDeg] = system === 'beidou' ? [BEIDOU_TILT_DEG, 180] : [0, 0];
+  const [inclinationDeg, nodeDeg] = system === 'beidou' ? [GEO_TILT_DEG, 180] : [0, 0];
   return {
     system,
     number,
