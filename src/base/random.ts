@@ -57,6 +57,9 @@ export class WhiteNoise {
   }
 }
 
+/** A correlation time that differs by a smaller share is the same: a speed is never quite constant. */
+const SAME = 0.01;
+
 /** A slow process is drawn so many times in its correlation time. */
 const DRAWS = 10;
 
@@ -96,11 +99,12 @@ export class GaussMarkov {
   /**
    * One interval further.
    * @param correlationS the correlation time from here on, s: counts from the next draw, at latest after a tenth of the
-   * one before; left out, it stays as it is
+   * one before, and once it differs by more than one in a hundred; left out, it stays as it is
    */
   step(correlationS = this.#correlationS): void {
     if (this.#left === 0) {
-      if (correlationS !== this.#correlationS) this.#correlate(correlationS);
+      const otherwiseS = correlationS - this.#correlationS;
+      if (otherwiseS !== 0 && Math.abs(otherwiseS) > SAME * this.#correlationS) this.#correlate(correlationS);
       this.#draw();
     }
     const left = --this.#left;

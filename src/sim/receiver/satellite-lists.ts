@@ -1,4 +1,4 @@
-import type { RangeTerms, SatelliteInView, SatelliteTruth } from '../epoch.js';
+import type { RangeTerms, SatelliteInView, SatelliteTruth, SignalInView } from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
 import type { Arrival } from './tracker.js';
 
@@ -30,6 +30,16 @@ export function truthOf(
   };
 }
 
+const NONE: readonly SignalInView[] = [];
+
+/** One signal or two; written out, since an array that grows takes room for many, and there are thousands a second. */
+function signalsInView(locked: readonly ArrivingSignal[]): readonly SignalInView[] {
+  const [first, second] = [locked[0], locked[1]];
+  if (first === undefined) return NONE;
+  const one = { kind: first.kind, cn0DbHz: first.cn0DbHz };
+  return second === undefined ? [one] : [one, { kind: second.kind, cn0DbHz: second.cn0DbHz }];
+}
+
 /**
  * Satellites that the receiver tracks, or predicts above the horizon; direction only where the orbit is known.
  * @param canPredict time and place are known
@@ -40,8 +50,7 @@ export function inViewOf(arrivals: readonly Arrival[], tS: number, canPredict: b
     const isTracked = satellite.state === 'tracking' || satellite.state === 'used';
     const isPredicted = canPredict && satellite.orbit(tS) !== 'none';
     if (!isTracked && !isPredicted) continue;
-    const signals = [];
-    if (isTracked) for (const { kind, cn0DbHz } of locked) signals.push({ kind, cn0DbHz });
+    const signals = isTracked ? signalsInView(locked) : NONE;
     list.push({
       id: satellite.id,
       azimuthDeg: isPredicted ? view.azimuthDeg : null,
