@@ -10,6 +10,7 @@ import { type Occurrence, planOccurrences } from '../faults/occurrence.js';
 import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch, StartKind } from '../sim/epoch.js';
+import { hears } from '../sim/receiver/hears.js';
 import { Simulator } from '../sim/simulator.js';
 import type { SystemName } from '../sim/sky/system.js';
 import type { SkyOfRun } from './satellites.js';
@@ -61,7 +62,7 @@ export class Engine {
     const streams = new RandomStreams(scenario.seed);
     this.#latency = streams.stream('latency');
     const present = new Set(sky.satellites.map(({ system }) => system));
-    this.#systems = [...present].filter((system) => module.receiver.systems?.includes(system) ?? true);
+    this.#systems = [...present].filter((system) => hears(module.receiver, system));
     const planned = timeline.filter((entry) => entry.kind === 'fault');
     this.#schedule = new FaultSchedule(planOccurrences(planned, streams));
     this.#menu = menuOf(module.sentences);

@@ -5,7 +5,7 @@ import { faultRecord } from '../truth/records.js';
 import { Engine, type Step } from './engine.js';
 import { Outlet } from './outlet.js';
 import { type SkyOfRun, skyOf } from './satellites.js';
-import { surroundingsEntries } from './surroundings.js';
+import { routeSurroundings, surroundingsEntries } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
 export interface RunOptions {
@@ -132,7 +132,7 @@ export class ModuleRun {
       endMs: occurrence.endMs,
       record: (atMs: number, phase: 'begin' | 'end') => faultRecord(atMs, phase, occurrence),
     }));
-    return [...faults, ...surroundingsEntries(scenario)];
+    return [...routeSurroundings(scenario), ...faults, ...surroundingsEntries(scenario)];
   }
 
   #drain(): void {

@@ -21,6 +21,15 @@ export function surroundingsEntries({ timeline }: Scenario): SurroundingsEntry[]
     }));
 }
 
+/** The route's surroundings, as the journal records them. */
+export function routeSurroundings({ trajectory }: Scenario): Planned[] {
+  return trajectory.stretches.map(({ fromS, toS, surroundings }, index) => ({
+    beginMs: milliseconds(fromS),
+    endMs: milliseconds(toS),
+    record: (atMs, phase) => surroundingsRecord(atMs, phase, `route.${index + 1}`, surroundings),
+  }));
+}
+
 /**
  * What stands around the antenna at each time: by the timeline's last entry in force, or the route, or the scenario.
  */

@@ -1,8 +1,8 @@
 import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
 import { lengthS } from '../faults/occurrence.js';
+import { hears } from '../sim/receiver/hears.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
-import { signalsOf } from '../sim/signal/signal-kind.js';
 import { SYSTEM_TITLES } from '../sim/sky/system.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
@@ -43,29 +43,30 @@ function describeReceiver({ receiverStart, module }: Scenario): string {
 }
 
 function describeModule({ module, sky }: Scenario): string[] {
-  const systems = module.receiver.systems ?? sky.systems;
-  const { average, worstEpoch } = lineLoad(
+  const { average, worstEpoch, buffer } = lineLoad(
     module,
-    sky.systems.filter((system) => systems.includes(system)),
+    sky.systems.filter((system) => hears(module.receiver, system)),
   );
   const rateHz = Number((1000 / module.epochMs).toPrecision(6));
   const load = `line about ${percent(average)} full, ${percent(worstEpoch)} in the fullest epoch`;
   const names = module.sentences.map(({ name, every }) => (every === 1 ? name : `${name}/${every}`)).join(' ');
   return [
-    row(
-      'module',
-      `${module.name}: ${module.baud} baud, ${rateHz} Hz, ${load}${average > 1 ? ': sentences will be lost' : ''}`,
-    ),
+    row('module', `${module.name}: ${module.baud} baud, ${rateHz} Hz, ${load}${lossOf(average, buffer)}`),
     row('sentences', `${names}, version ${module.style.version}, talker ${module.style.talker}`),
   ];
+}
+
+/** Why sentences will be lost, if they will. */
+function lossOf(average: number, buffer: number): string {
+  if (average > 1) return ': sentences will be lost';
+  return buffer > 1 ? `; an epoch takes ${percent(buffer)} of the transmit buffer: sentences will be lost` : '';
 }
 
 function describeSky({ sky, module }: Scenario): string {
   const systems = sky.systems.map((system) => SYSTEM_TITLES[system]).join(', ');
   const source = describeSource(sky);
   const without = sky.outOfService.length === 0 ? '' : ` without ${sky.outOfService.join(', ')}`;
-  const { systems: tracked, bands } = module.receiver;
-  const deaf = sky.systems.filter((each) => tracked?.includes(each) === false || signalsOf(each, bands).length === 0);
+  const deaf = sky.systems.filter((each) => !hears(module.receiver, each));
   const unheard =
     deaf.length === 0 ? '' : ` (the receiver does not hear ${deaf.map((each) => SYSTEM_TITLES[each]).join(', ')})`;
   const isMoved = sky.shift && (sky.almanac !== null || sky.navigation !== null);
@@ -108,6 +109,12 @@ interface Reached {
 
 /** The steps in words; distances along the geodesics, between the places that the step names or has reached. */
 function describeStep(step: RouteStep, indent: string, reached: Reached): string[] {
+  const [first, ...inner] = describeMove(step, indent, reached);
+  const around = step.surroundings === undefined ? '' : `, ${describeSurroundings(step.surroundings)}`;
+  return [`${first}${around}`, ...inner];
+}
+
+function describeMove(step: RouteStep, indent: string, reached: Reached): string[] {
   const start = `  ${indent}`;
   if (step.kind === 'hold') {
     if (step.at) reached.place = step.at;

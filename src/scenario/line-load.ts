@@ -98,6 +98,8 @@ export interface LineLoad {
   readonly average: number;
   /** The epoch with the most sentences. */
   readonly worstEpoch: number;
+  /** What that epoch takes of the transmit buffer, 1 being all of it. */
+  readonly buffer: number;
 }
 
 /**
@@ -118,7 +120,7 @@ export function lineLoad(
     average += bytes / every;
     worst += bytes;
   }
-  return { average: average / capacity, worstEpoch: worst / capacity };
+  return { average: average / capacity, worstEpoch: worst / capacity, buffer: worst / profile.transmitBufferBytes };
 }
 
 /** Sentences that take fewer satellites or digits where they would be too long. */

@@ -5,6 +5,7 @@ import { RandomStreams } from '../base/random.js';
 import { addSeconds, type GpsTime, gpsFromUtc, type Utc, utcFromGps } from '../base/time.js';
 import type { Epoch, Report, StartKind, Truth } from './epoch.js';
 import { geoidSeparationM } from './geoid.js';
+import { hears } from './receiver/hears.js';
 import { Receiver } from './receiver/receiver.js';
 import type { ReceiverSettings } from './receiver/settings.js';
 import type { ArrivingSignal } from './signal/arriving-signal.js';
@@ -63,7 +64,7 @@ export class Simulator {
     this.start = gpsFromUtc(start, leapSeconds);
     const streams = new RandomStreams(options.seed);
     const intervalS = options.epochMs / 1000;
-    this.#sky = new Sky(heardBy(settings, options.satellites));
+    this.#sky = new Sky(options.satellites.filter(({ system }) => hears(settings, system)));
     const { views } = this.#sky;
     this.#signals = new Signals(
       views.map(({ satellite }) => satellite),
@@ -139,11 +140,6 @@ export class Simulator {
     this.#atRest = { motion, truth, frame };
     return this.#atRest;
   }
-}
-
-/** The satellites of the systems that a receiver can track. */
-function heardBy({ systems }: ReceiverSettings, satellites: readonly Satellite[]): readonly Satellite[] {
-  return systems === null ? satellites : satellites.filter(({ system }) => systems.includes(system));
 }
 
 /** Metres in a degree of latitude, roughly: for the slope of the geoid only. */

@@ -182,6 +182,13 @@ describe('false-sky', () => {
     expect(falseSky.settings.safeParse(settings).success).toBe(false);
   });
 
+  it('shows the true place where only a time is given, and no long time by and by', () => {
+    expect(falseSky.settings.parse({ time: '2 us' })).toMatchObject({ offset: { east: 0, north: 0, up: 0 } });
+    expect(falseSky.settings.safeParse({ time: '3 s', onset: 'at-once' }).success).toBe(true);
+    const refused = falseSky.settings.safeParse({ time: '3 s' });
+    expect(refused.error?.issues[0]).toMatchObject({ path: ['time'], message: expect.stringContaining('at-once') });
+  });
+
   it('never makes NaN', () => {
     const metres = fc.integer({ min: -100_000, max: 100_000 });
     fc.assert(
@@ -195,7 +202,7 @@ describe('false-sky', () => {
           const offset = { east: `${east} m`, north: `${north} m`, up: `${up} m` };
           const { signals } = satelliteAt(0);
           for (const signal of signals.slice(1)) signal.cn0DbHz = cn0DbHz;
-          const effect = effectOf(falseSky, { offset, time: `${time} s`, onset });
+          const effect = effectOf(falseSky, { offset, time: `${onset === 'gradual' ? time / 60_000 : time} s`, onset });
           effect.signal(signals, { tS: sinceS, sinceS, leftS: Infinity, antenna: ANTENNA });
           for (const { falseRangeM, falseRangeRateMps, cn0DbHz: level } of signals) {
             expect(Number.isFinite(falseRangeM) && Number.isFinite(falseRangeRateMps)).toBe(true);

@@ -193,6 +193,25 @@ describe('the timeline', () => {
   });
 });
 
+describe('the surroundings of a route', () => {
+  it('are on record, from when to when, those of the last step to the end', async () => {
+    const route = [
+      { hold: '5 s', at: [63.43, 10.39] },
+      { hold: '4 s', surroundings: 'forest' },
+      { hold: '3 s', surroundings: { indoors: { roof: '20 dB' } } },
+    ];
+    const { lines } = await playRun({ scenario: roof({ route, duration: '15 s' }) });
+    const records = lines.map((line) => JSON.parse(line)).filter(({ type }) => type === 'surroundings');
+    expect(records.map(({ id, surroundings, phase, atMs }) => [id, surroundings, phase, atMs])).toEqual([
+      ['route.1', 'forest', 'begin', 5000],
+      ['route.2', 'indoors', 'begin', 9000],
+      ['route.1', 'forest', 'end', 9000],
+      ['route.2', 'indoors', 'end', 15000],
+    ]);
+    expect(records[1].with).toEqual({ roofDb: 20, wallDb: 25 });
+  });
+});
+
 describe('the surroundings of a timeline', () => {
   it('are on record, from when to when', async () => {
     const timeline = [{ at: '5 s', for: '2 s', surroundings: 'tunnel' }];

@@ -9,6 +9,10 @@ import { type Choice, isOfSystems, systems } from '../settings.js';
 
 /** No place that a spoofer shows is farther away than this along an axis, m. */
 const FARTHEST_M = 100_000;
+/** The place that it shows where nothing is set, m to the east. */
+const DEFAULT_EAST_M = 400;
+/** Pulled off by metres a second, a clock does not come farther in a run, s. */
+const MOST_GRADUAL_S = 0.001;
 /** No clock that it shows is farther off, s. */
 const LONGEST_S = 60;
 
@@ -21,26 +25,42 @@ const UNEVEN_OVER_DB = 30;
 
 const axis = (what: string) => quantity('length', { min: -FARTHEST_M, max: FARTHEST_M }).prefault('0 m').describe(what);
 
-const SETTINGS = z.strictObject({
-  offset: z
-    .strictObject({ east: axis('to the east'), north: axis('to the north'), up: axis('upwards') })
-    .prefault({ east: '400 m' })
-    .describe('how far the place that it shows is from the true one: { east: 400 m, north: -50 m, up: 0 m }'),
-  time: quantity('duration', { min: -LONGEST_S, max: LONGEST_S })
-    .prefault('0 s')
-    .describe('by how much all its signals come later: a clock set by them falls behind by it; negative: is ahead'),
-  onset: z
-    .enum(['at-once', 'gradual'])
-    .default('gradual')
-    .describe('gradual: it begins at the true place and time and pulls off from there'),
-  rate: quantity('speed', { exclusiveMin: 0, max: 100_000 })
-    .prefault('5 m/s')
-    .describe('with onset gradual: how fast the place moves off, and the ranges with the time'),
-  power: quantity('level', { min: 0, max: 60 })
-    .prefault('6 dB')
-    .describe('how much stronger its signals are than the strongest true one of their band'),
-  systems: systems(),
-});
+const SETTINGS = z
+  .strictObject({
+    offset: z
+      .strictObject({ east: axis('to the east'), north: axis('to the north'), up: axis('upwards') })
+      .optional()
+      .describe(
+        'how far the place that it shows is from the true one: { east: 400 m, north: -50 m, up: 0 m }; ' +
+          'default: 400 m to the east, or nothing where a time is given',
+      ),
+    time: quantity('duration', { min: -LONGEST_S, max: LONGEST_S })
+      .prefault('0 s')
+      .describe(
+        'by how much all its signals come later: a clock set by them falls behind by it; negative: is ahead. ' +
+          'More than 1 ms only with onset at-once',
+      ),
+    onset: z
+      .enum(['at-once', 'gradual'])
+      .default('gradual')
+      .describe('gradual: it begins at the true place and time and pulls off from there'),
+    rate: quantity('speed', { exclusiveMin: 0, max: 100_000 })
+      .prefault('5 m/s')
+      .describe('with onset gradual: how fast the place moves off, and the ranges with the time'),
+    power: quantity('level', { min: 0, max: 60 })
+      .prefault('6 dB')
+      .describe('how much stronger its signals are than the strongest true one of their band'),
+    systems: systems(),
+  })
+  .refine(({ onset, time }) => onset === 'at-once' || Math.abs(time) <= MOST_GRADUAL_S, {
+    path: ['time'],
+    error: 'expected at most 1 ms with onset gradual (with onset at-once: up to 60 s)',
+  })
+  .transform(({ offset, ...rest }) => ({ offset: offset ?? defaultOffset(rest.time), ...rest }));
+
+function defaultOffset(timeS: number): { east: number; north: number; up: number } {
+  return { east: timeS === 0 ? DEFAULT_EAST_M : 0, north: 0, up: 0 };
+}
 type Settings = z.output<typeof SETTINGS>;
 
 export const falseSky = defineFault({

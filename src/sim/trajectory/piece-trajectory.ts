@@ -1,6 +1,6 @@
 import type { Surroundings } from '../surroundings.js';
 import { type Piece, restingAt } from './piece.js';
-import type { Motion, Trajectory } from './trajectory.js';
+import type { Motion, Stretch, Trajectory } from './trajectory.js';
 
 /** Pieces one after another. */
 export class PieceTrajectory implements Trajectory {
@@ -9,7 +9,7 @@ export class PieceTrajectory implements Trajectory {
   /** When each piece starts, s, and at the end the whole duration. */
   readonly #startS: Float64Array;
   readonly #end: Motion;
-  readonly #hasSurroundings: boolean;
+  readonly stretches: readonly Stretch[];
   /** The piece that the last call met: only a guess where to look first. */
   #index = 0;
 
@@ -21,7 +21,7 @@ export class PieceTrajectory implements Trajectory {
       this.#startS[i + 1] = this.#startS[i]! + piece.durationS;
     });
     this.durationS = this.#startS[pieces.length]!;
-    this.#hasSurroundings = pieces.some(({ surroundings }) => surroundings !== undefined);
+    this.stretches = stretchesOf(pieces, this.#startS);
     const last = pieces.at(-1)!;
     const motion = last.motion(last.durationS);
     this.#end = restingAt(motion, motion.courseDeg);
@@ -37,7 +37,7 @@ export class PieceTrajectory implements Trajectory {
   }
 
   surroundingsAt(tS: number): Surroundings | null {
-    if (!this.#hasSurroundings) return null;
+    if (this.stretches.length === 0) return null;
     return this.#pieces[this.#find(Math.max(0, tS))]?.surroundings ?? null;
   }
 
@@ -56,4 +56,18 @@ export class PieceTrajectory implements Trajectory {
     }
     return low;
   }
+}
+
+/** Pieces one after another in the same surroundings are one stretch. */
+function stretchesOf(pieces: readonly Piece[], startS: Float64Array): Stretch[] {
+  const stretches: Stretch[] = [];
+  for (const [i, { surroundings }] of pieces.entries()) {
+    if (surroundings === undefined) continue;
+    const fromS = startS[i]!;
+    const toS = i === pieces.length - 1 ? Infinity : startS[i + 1]!;
+    const last = stretches.at(-1);
+    if (last?.toS === fromS && last.surroundings === surroundings) stretches[stretches.length - 1] = { ...last, toS };
+    else stretches.push({ fromS, toS, surroundings });
+  }
+  return stretches;
 }

@@ -14,6 +14,13 @@ export interface Motion {
   readonly climbMps: number;
 }
 
+/** A time [fromS, toS) in the same surroundings. */
+export interface Stretch {
+  readonly fromS: number;
+  readonly toS: number;
+  readonly surroundings: Surroundings;
+}
+
 /** A path through time. */
 export interface Trajectory {
   /** Length in time, s; after it the antenna stays where it is. */
@@ -22,4 +29,6 @@ export interface Trajectory {
   at(tS: number): Motion;
   /** What the route's step of that time says of the surroundings; null: nothing. */
   surroundingsAt(tS: number): Surroundings | null;
+  /** The times for which steps name surroundings, in order, s; after the route's end those of its last step stay. */
+  readonly stretches: readonly Stretch[];
 }

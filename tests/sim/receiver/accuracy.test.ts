@@ -90,6 +90,7 @@ describe('without errors the report is the truth', () => {
       durationS: Infinity,
       at: (tS: number) => ({ ...motion, longitudeDeg: 7 + tS * (20 / 78_847), altitudeMslM: 500 + 3 * tS }),
       surroundingsAt: () => null,
+      stretches: [],
     };
     const run = simulator({ withErrors: false, trajectory });
     for (const { truth } of epochs(run, 20).slice(3)) {

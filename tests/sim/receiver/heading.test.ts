@@ -23,6 +23,7 @@ const TURNING: Trajectory = {
     climbMps: 0,
   }),
   surroundingsAt: () => null,
+  stretches: [],
 };
 
 const turnDeg = (a: number, b: number) => ((((a - b + 180) % 360) + 360) % 360) - 180;

@@ -166,6 +166,7 @@ describe('whatever the settings', () => {
           durationS: Infinity,
           at: (tS) => ({ ...motion, longitudeDeg: ((longitudeDeg + perS * tS + 540) % 360) - 180 }),
           surroundingsAt: () => null,
+          stretches: [],
         };
         const count = 45;
         const part = (wish.epochMs * count) / surroundings.length;

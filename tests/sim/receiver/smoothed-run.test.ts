@@ -21,6 +21,7 @@ const EASTWARD: Trajectory = {
     climbMps: 0,
   }),
   surroundingsAt: () => null,
+  stretches: [],
 };
 
 const PLAIN = { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 };

@@ -63,7 +63,7 @@ const PLACE: Motion = {
 /** An antenna that stays where it is. */
 export function still(at: Partial<Motion> = {}): Trajectory {
   const motion = { ...PLACE, ...at };
-  return { durationS: Infinity, at: () => motion, surroundingsAt: () => null };
+  return { durationS: Infinity, at: () => motion, surroundingsAt: () => null, stretches: [] };
 }
 
 /** A simulator in open sky over the reference constellation, unless the test wishes otherwise. */
