@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { formatQuantity } from '../base/quantity.js';
 import { quantity } from '../base/quantity-schema.js';
 import { GPS_EPOCH_DAY } from '../base/time.js';
 import type { ReceiverSettings } from '../sim/receiver/settings.js';
@@ -61,18 +62,34 @@ const SETTINGS = {
   }).describe('When the firmware was made: truncated week numbers are from that day on; default: right for the date'),
 };
 
+/** What a receiver is without any setting. */
+export const PLAIN_RECEIVER: ReceiverSettings = {
+  elevationMaskDeg: 5,
+  channels: 72,
+  systems: null,
+  bands: ['L1'],
+  antenna: 'patch',
+  courseMinSpeedMps: 0.3,
+  simulatorFlags: false,
+  smoothing: { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 },
+  sbasCorrections: false,
+  heading: 'none',
+  assumedLeapSeconds: null,
+  firmwareWeek: null,
+};
+
 /** A module's receiver, with defaults. */
 export const RECEIVER_SCHEMA = strict({
-  'elevation-mask': SETTINGS['elevation-mask'].prefault('5 deg'),
-  channels: SETTINGS.channels.default(72),
+  'elevation-mask': SETTINGS['elevation-mask'].prefault(formatQuantity(PLAIN_RECEIVER.elevationMaskDeg, 'angle')),
+  channels: SETTINGS.channels.default(PLAIN_RECEIVER.channels),
   systems: SETTINGS.systems.optional(),
-  bands: SETTINGS.bands.default(['L1']),
-  antenna: SETTINGS.antenna.default('patch'),
-  'course-min-speed': SETTINGS['course-min-speed'].prefault('0.3 m/s'),
-  'simulator-flags': SETTINGS['simulator-flags'].default(false),
+  bands: SETTINGS.bands.default([...PLAIN_RECEIVER.bands]),
+  antenna: SETTINGS.antenna.default(PLAIN_RECEIVER.antenna),
+  'course-min-speed': SETTINGS['course-min-speed'].prefault(formatQuantity(PLAIN_RECEIVER.courseMinSpeedMps, 'speed')),
+  'simulator-flags': SETTINGS['simulator-flags'].default(PLAIN_RECEIVER.simulatorFlags),
   smoothing: SETTINGS.smoothing.prefault({}),
-  'sbas-corrections': SETTINGS['sbas-corrections'].default(false),
-  heading: SETTINGS.heading.default('none'),
+  'sbas-corrections': SETTINGS['sbas-corrections'].default(PLAIN_RECEIVER.sbasCorrections),
+  heading: SETTINGS.heading.default(PLAIN_RECEIVER.heading),
   'assumed-leap-seconds': SETTINGS['assumed-leap-seconds'].optional(),
   'firmware-date': SETTINGS['firmware-date'].optional(),
 });
@@ -123,19 +140,3 @@ export function receiverSettings(base: ReceiverSettings, changes: Changes): Rece
     firmwareWeek: firmwareDay === undefined ? base.firmwareWeek : Math.floor((firmwareDay - GPS_EPOCH_DAY) / 7),
   };
 }
-
-/** What a receiver is without any setting. */
-export const PLAIN_RECEIVER: ReceiverSettings = {
-  elevationMaskDeg: 5,
-  channels: 72,
-  systems: null,
-  bands: ['L1'],
-  antenna: 'patch',
-  courseMinSpeedMps: 0.3,
-  simulatorFlags: false,
-  smoothing: { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 },
-  sbasCorrections: false,
-  heading: 'none',
-  assumedLeapSeconds: null,
-  firmwareWeek: null,
-};

@@ -1,4 +1,4 @@
-import { fixed } from './fields.js';
+import { fixed, fixedOrBlank } from './fields.js';
 import { FIRST_SIGNAL_IDS } from './groups.js';
 import type { ReportText } from './report-text.js';
 
@@ -10,7 +10,7 @@ export function gbs(text: ReportText): void {
   const { report, style, layout, time } = text;
   const { deviation, suspect } = report;
   text.sendFitting(style.altitudeDecimals, (decimals) => {
-    const metres = (valueM: number | null | undefined) => text.metres(valueM ?? null, decimals);
+    const metres = (valueM: number | null | undefined) => fixedOrBlank(valueM ?? null, decimals);
     const expected = `${metres(deviation?.latitudeM)},${metres(deviation?.longitudeM)},${metres(deviation?.altitudeM)}`;
     if (suspect === null) return `GBS,${time},${expected},,,,${layout.hasIds ? ',,' : ''}`;
     const { number, group } = layout.satellite(suspect.id);

@@ -1,3 +1,4 @@
+import { fixedOrBlank } from './fields.js';
 import type { ReportText } from './report-text.js';
 
 /** GGA: time, position, quality, satellites used, HDOP, altitude, geoid separation, differential corrections. */
@@ -5,8 +6,8 @@ export function gga(text: ReportText): void {
   const { report, style, time, position, used, hdop } = text;
   const unit = report.altitudeMslM === null ? '' : 'M';
   text.sendFitting(style.altitudeDecimals, (decimals) => {
-    const altitude = text.metres(report.altitudeMslM, decimals);
-    const separation = text.metres(report.geoidSeparationM, decimals);
+    const altitude = fixedOrBlank(report.altitudeMslM, decimals);
+    const separation = fixedOrBlank(report.geoidSeparationM, decimals);
     const heights = `${altitude},${unit},${separation},${unit}`;
     return `GGA,${time},${position},${report.quality},${used},${hdop},${heights},${text.differential}`;
   });

@@ -1,5 +1,6 @@
 import type { Report } from '../../sim/epoch.js';
 import type { SystemName } from '../../sim/sky/system.js';
+import { fixedOrBlank } from './fields.js';
 import type { ReportText } from './report-text.js';
 import { isFrom, type SentenceStyle } from './style.js';
 
@@ -17,8 +18,8 @@ export function gns(text: ReportText): void {
   const modes = modeLetters(report, style);
   const corrections = text.talker === 'GN' ? ',' : text.differential;
   text.sendFitting(style.altitudeDecimals, (decimals) => {
-    const altitude = text.metres(report.altitudeMslM, decimals);
-    const separation = text.metres(report.geoidSeparationM, decimals);
+    const altitude = fixedOrBlank(report.altitudeMslM, decimals);
+    const separation = fixedOrBlank(report.geoidSeparationM, decimals);
     const heights = `${altitude},${separation}`;
     return `GNS,${time},${position},${modes},${used},${hdop},${heights},${corrections}${navStatus}`;
   });

@@ -1,4 +1,4 @@
-import { bearing } from './fields.js';
+import { bearing, fixedOrBlank } from './fields.js';
 import type { ReportText } from './report-text.js';
 
 /** GST: time, standard deviations of the ranges, of the error ellipse and of latitude, longitude, altitude, m. */
@@ -11,8 +11,8 @@ export function gst(text: ReportText): void {
   }
   const { rangeRmsM, majorM, minorM, orientationDeg, latitudeM, longitudeM, altitudeM } = deviation;
   text.sendFitting(style.altitudeDecimals, (decimals) => {
-    const ellipse = `${text.metres(majorM, decimals)},${text.metres(minorM, decimals)},${bearing(orientationDeg, 1)}`;
-    const axes = `${text.metres(latitudeM, decimals)},${text.metres(longitudeM, decimals)}`;
-    return `GST,${time},${text.metres(rangeRmsM, decimals)},${ellipse},${axes},${text.metres(altitudeM, decimals)}`;
+    const ellipse = `${fixedOrBlank(majorM, decimals)},${fixedOrBlank(minorM, decimals)},${bearing(orientationDeg, 1)}`;
+    const axes = `${fixedOrBlank(latitudeM, decimals)},${fixedOrBlank(longitudeM, decimals)}`;
+    return `GST,${time},${fixedOrBlank(rangeRmsM, decimals)},${ellipse},${axes},${fixedOrBlank(altitudeM, decimals)}`;
   });
 }

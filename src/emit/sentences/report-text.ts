@@ -1,7 +1,7 @@
 import { KNOT_MPS } from '../../base/constants.js';
 import type { Report } from '../../sim/epoch.js';
 import { frame } from './checksum.js';
-import { bearing, degreesMinutes, fixed, fixedOrBlank, padded, timeAndDate, two } from './fields.js';
+import { bearing, degreesMinutes, fixed, padded, timeAndDate, two } from './fields.js';
 import { groupsOfReport, talkerOf } from './groups.js';
 import { GSA_PLACES, type Layout, layoutOf } from './layout.js';
 import type { SentenceStyle } from './style.js';
@@ -100,11 +100,6 @@ export class ReportText {
       this.#usedBlocks = style.gsa === 'combined' ? combined(report, layout, groups) : bySystem(report, layout, groups);
     }
     return this.#usedBlocks;
-  }
-
-  /** Metres with the altitude's decimals, or blank. */
-  metres(valueM: number | null, decimals: number): string {
-    return fixedOrBlank(valueM, decimals);
   }
 }
 

@@ -1,5 +1,6 @@
 import { GaussMarkov, type Stream } from '../../base/random.js';
 import type { Heading } from '../epoch.js';
+import { turnDeg, wrapCourseDeg } from '../trajectory/geodesy.js';
 
 /**
  * Standard deviation of the heading from two antennas a metre apart, deg (common practice), and how long it lasts, s.
@@ -24,12 +25,12 @@ export class HeadingSensor {
 
   /** One epoch of a heading taken as `headingDeg`. */
   from(tS: number, headingDeg: number): Heading {
-    const wrappedDeg = ((headingDeg % 360) + 360) % 360;
+    const wrappedDeg = wrapCourseDeg(headingDeg);
     const last = this.#last;
     this.#last = { atS: tS, headingDeg: wrappedDeg };
     if (last === null || tS <= last.atS) return { headingDeg: wrappedDeg, rateDegPerMin: null };
-    const turnDeg = ((wrappedDeg - last.headingDeg + 540) % 360) - 180;
-    return { headingDeg: wrappedDeg, rateDegPerMin: (turnDeg / (tS - last.atS)) * 60 };
+    const rateDegPerMin = (turnDeg(last.headingDeg, wrappedDeg) / (tS - last.atS)) * 60;
+    return { headingDeg: wrappedDeg, rateDegPerMin };
   }
 
   /** No heading at this epoch: its rate begins anew. */

@@ -178,16 +178,20 @@ export class Receiver {
     const fix = this.#knowledge.timeKnown
       ? this.#positioning.solve(tS, this.#chooseUsable(tS), this.#clock, this.#ranges)
       : null;
-    for (const system of this.#usedBySystem.keys()) this.#usedBySystem.set(system, 0);
+    this.#markUsed(fix?.used ?? []);
     if (fix === null) return null;
-    for (const { satellite, view } of fix.used) {
+    const offsetS = this.#clock.biasS - fix.solution.clockBiasM / SPEED_OF_LIGHT_MPS;
+    this.#timeOffsetS = Math.abs(offsetS) < TIME_NOISE_S ? 0 : offsetS;
+    return fix;
+  }
+
+  #markUsed(used: readonly Arrival[]): void {
+    for (const system of this.#usedBySystem.keys()) this.#usedBySystem.set(system, 0);
+    for (const { satellite, view } of used) {
       satellite.state = 'used';
       const { system } = view.satellite;
       this.#usedBySystem.set(system, (this.#usedBySystem.get(system) as number) + 1);
     }
-    const offsetS = this.#clock.biasS - fix.solution.clockBiasM / SPEED_OF_LIGHT_MPS;
-    this.#timeOffsetS = Math.abs(offsetS) < TIME_NOISE_S ? 0 : offsetS;
-    return fix;
   }
 
   /**
@@ -253,7 +257,7 @@ export class Receiver {
 
   #dead(): Report {
     const time = { utc: null, minuteS: 60, dateKnown: false } as const;
-    for (const system of this.#usedBySystem.keys()) this.#usedBySystem.set(system, 0);
+    this.#markUsed([]);
     return composeReport({
       settings: this.#options.settings,
       time,

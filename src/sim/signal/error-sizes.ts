@@ -1,5 +1,6 @@
 import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { SystemName } from '../sky/system.js';
+import type { Decorrelation } from './correlation.js';
 
 /** How well a system's broadcast message knows its satellites: standard deviations, m. */
 export interface SatelliteSizes {
@@ -56,14 +57,8 @@ export const SATELLITE_S = 7200;
 export const IONOSPHERE_S = 1800;
 export const TROPOSPHERE_S = 1800;
 
-/** Of reflections: correlation time at rest, s, and the way after which they are others, m (common practice). */
-const MULTIPATH_REST_S = 60;
-const MULTIPATH_WAY_M = 5;
-
-/** Correlation time of reflections at a speed, s. */
-export function multipathCorrelationS(speedMps: number): number {
-  return 1 / (1 / MULTIPATH_REST_S + speedMps / MULTIPATH_WAY_M);
-}
+/** Of reflections (common practice). */
+export const MULTIPATH: Decorrelation = { restS: 60, wayM: 5 };
 
 /** A ranging code of shorter chips than this, m, shuts out half of the reflections' error (common practice). */
 const SHORT_CHIP_M = 50;

@@ -6,11 +6,12 @@ import type { SatelliteView } from '../sky/sky.js';
 import type { ArrivingSignal } from './arriving-signal.js';
 import { AtmosphereErrors } from './atmosphere/atmosphere-errors.js';
 import type { KlobucharCoefficients } from './atmosphere/klobuchar.js';
+import { correlationS } from './correlation.js';
 import {
   amplitudeOf,
   CARRIER_MULTIPATH_SHARE,
   DIFFERENTIAL_SHARE,
-  multipathCorrelationS,
+  MULTIPATH,
   rangeRateNoiseMps,
 } from './error-sizes.js';
 import type { ErrorSwitches } from './error-switches.js';
@@ -97,8 +98,8 @@ export class RangeErrors {
     this.#epoch++;
     this.#satellite.step(share);
     this.#atmosphere.step(view, place, share);
-    const correlationS = multipathCorrelationS(speedMps);
-    for (const signal of this.#signals) signal.step(correlationS);
+    const reflectionsS = correlationS(MULTIPATH, speedMps);
+    for (const signal of this.#signals) signal.step(reflectionsS);
   }
 
   /**

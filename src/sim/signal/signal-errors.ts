@@ -1,14 +1,7 @@
 import { GPS_L1_HZ } from '../../base/constants.js';
 import { type GaussMarkov, type Stream, WhiteNoise } from '../../base/random.js';
 import type { ArrivingSignal } from './arriving-signal.js';
-import {
-  amplitudeOf,
-  CODE_NOISE_S,
-  carrierNoiseM,
-  codeNoiseM,
-  multipathCorrelationS,
-  multipathSizeM,
-} from './error-sizes.js';
+import { amplitudeOf, CODE_NOISE_S, carrierNoiseM, codeNoiseM, MULTIPATH, multipathSizeM } from './error-sizes.js';
 import type { ErrorSwitches } from './error-switches.js';
 import type { ProcessOf } from './satellite-errors.js';
 import { carrierHz, type SignalKind } from './signal-kind.js';
@@ -35,7 +28,7 @@ export class SignalErrors {
   ) {
     this.#carrierHz = carrierHz(kind, frequencyNumber);
     this.ionosphereScale = (GPS_L1_HZ / this.#carrierHz) ** 2;
-    this.#multipath = switches.multipath ? processOf(`multipath-${kind.band}`, multipathCorrelationS(0)) : null;
+    this.#multipath = switches.multipath ? processOf(`multipath-${kind.band}`, MULTIPATH.restS) : null;
     this.#noise = switches.noise ? processOf(`code-noise-${kind.band}`, CODE_NOISE_S) : null;
     const white = (effect: string) => (switches.noise ? new WhiteNoise(streamOf(`${effect}-${kind.band}`)) : null);
     this.#carrierNoise = white('carrier-noise');

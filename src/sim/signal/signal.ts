@@ -4,9 +4,10 @@ import type { SatelliteView } from '../sky/sky.js';
 import type { Surroundings } from '../surroundings.js';
 import type { AntennaKind } from './antenna.js';
 import type { ArrivingSignal } from './arriving-signal.js';
+import { correlationS } from './correlation.js';
 import { LinkBudget } from './link-budget.js';
 import { obstructionOf } from './obstruction/index.js';
-import { type AntennaMotion, correlationS, type Obstruction, type Passage } from './obstruction/obstruction.js';
+import type { AntennaMotion, Obstruction, Passage } from './obstruction/obstruction.js';
 import { type Band, type SignalKind, signalsOf } from './signal-kind.js';
 
 /** The antenna's surroundings and motion at an epoch. */

@@ -145,6 +145,7 @@ export class Sky {
     this.#lookedFrom = antenna.position;
     for (const view of this.views) view.look(sinceStartS, antenna, local);
   }
+
   /** Back in time, or farther than an antenna moves. */
   #isLeap(sinceStartS: number, { xM, yM, zM }: Ecef): boolean {
     const sinceS = sinceStartS - this.#lookedAtS;

@@ -1,6 +1,7 @@
 import type { LeapSeconds } from '../../base/leap-seconds.js';
 import { addSeconds, dayNumberOf, type GpsTime, utcFromGps } from '../../base/time.js';
 import type { Epoch, Observation } from '../../sim/epoch.js';
+import { hears } from '../../sim/receiver/hears.js';
 import { type Band, type SignalKind, signalsOf } from '../../sim/signal/signal-kind.js';
 import type { Satellite } from '../../sim/sky/orbit.js';
 import { SYSTEM_LETTERS, SYSTEM_NAMES, type SystemName, systemOf } from '../../sim/sky/system.js';
@@ -40,14 +41,8 @@ export class ObservationWriter {
   constructor(sink: TextSink, facts: ObservationFacts) {
     this.#sink = sink;
     this.#facts = facts;
-    const isHeard = (name: SystemName) =>
-      (facts.systems === null || facts.systems.includes(name)) &&
-      facts.satellites.some(({ system }) => system === name);
-    this.#kinds = new Map(
-      SYSTEM_NAMES.filter(isHeard)
-        .map((name) => [name, signalsOf(name, facts.bands)] as const)
-        .filter(([, kinds]) => kinds.length > 0),
-    );
+    const isHeard = (name: SystemName) => hears(facts, name) && facts.satellites.some(({ system }) => system === name);
+    this.#kinds = new Map(SYSTEM_NAMES.filter(isHeard).map((name) => [name, signalsOf(name, facts.bands)]));
   }
 
   /** One epoch; a satellite's signals stand together in it, and satellites by system. */

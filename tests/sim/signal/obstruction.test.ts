@@ -1,9 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { RandomStreams } from '../../../src/base/random.js';
+import { correlationS } from '../../../src/sim/signal/correlation.js';
 import { obstructionOf } from '../../../src/sim/signal/obstruction/index.js';
 import { knifeEdgeLossDb } from '../../../src/sim/signal/obstruction/knife-edge.js';
-import { correlationS, type Passage } from '../../../src/sim/signal/obstruction/obstruction.js';
+import type { Passage } from '../../../src/sim/signal/obstruction/obstruction.js';
 import type { Surroundings } from '../../../src/sim/surroundings.js';
 import { viewAt } from './sky-of.js';
 

@@ -1,4 +1,5 @@
 import type { SatelliteView } from '../../sky/sky.js';
+import type { Decorrelation } from '../correlation.js';
 
 /** What surroundings do to the signals of one satellite; filled in place. */
 export interface Passage {
@@ -16,17 +17,10 @@ export interface AntennaMotion {
   readonly speedMps: number;
 }
 
-/** Fading that surroundings cause as the antenna moves among their waves. */
-export interface ObstructionFading {
-  /** Correlation time at rest, s, and the way after which fading is another, m. */
-  readonly restS: number;
-  readonly wayM: number;
-}
-
 /** One kind of surroundings. */
 export interface Obstruction {
-  /** Null: none, and {@link pass} gets 0. */
-  readonly fading: ObstructionFading | null;
+  /** Of the fading that surroundings cause as the antenna moves among their waves; null: none, {@link pass} gets 0. */
+  readonly fading: Decorrelation | null;
   /** Once an epoch, before its satellites. */
   begin(motion: AntennaMotion): void;
   /**
@@ -35,9 +29,4 @@ export interface Obstruction {
    * @param out written in whole
    */
   pass(view: SatelliteView, fade: number, out: Passage): void;
-}
-
-/** Correlation time of something that changes with time at rest and with the way while moving, s. */
-export function correlationS({ restS, wayM }: ObstructionFading, speedMps: number): number {
-  return 1 / (1 / restS + speedMps / wayM);
 }
