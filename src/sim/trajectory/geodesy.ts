@@ -96,8 +96,8 @@ export function wrapLongitudeDeg(longitudeDeg: number): number {
 /** Course in [0, 360) deg. */
 export function wrapCourseDeg(courseDeg: number): number {
   const rest = courseDeg - 360 * Math.floor(courseDeg / 360);
-  // A tiny negative angle rounds up to the full circle.
-  return rest >= 360 ? 0 : rest;
+  // A tiny negative angle rounds up to the full circle, and the tiniest are lost in the division.
+  return rest >= 360 || rest < 0 ? 0 : rest;
 }
 
 /** Turn from one course to another by the shorter way, (-180, 180] deg, positive clockwise. */
