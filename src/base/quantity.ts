@@ -2,7 +2,16 @@ import { KNOT_MPS } from './constants.js';
 import { LodestubError } from './error.js';
 
 /** What a quantity measures. The number that {@link parseQuantity} returns is in the SI unit named here. */
-export type Dimension = 'duration' | 'length' | 'speed' | 'acceleration' | 'angle' | 'yaw-rate' | 'frequency' | 'level';
+export type Dimension =
+  | 'duration'
+  | 'length'
+  | 'speed'
+  | 'acceleration'
+  | 'angle'
+  | 'yaw-rate'
+  | 'frequency'
+  | 'rate'
+  | 'level';
 
 interface Definition {
   readonly si: string;
@@ -26,6 +35,11 @@ const DIMENSIONS: Readonly<Record<Dimension, Definition>> = {
   angle: { si: 'deg', example: '10 deg', units: { deg: 1, '°': 1 } },
   'yaw-rate': { si: 'deg/s', example: '10 deg/s', units: { 'deg/s': 1, '°/s': 1 } },
   frequency: { si: 'Hz', example: '1 Hz', units: { Hz: 1 } },
+  rate: {
+    si: '/s',
+    example: '6 /h or 0.5 /min',
+    units: { '/s': 1, '/min': 1 / 60, '/h': 1 / 3600, '/d': 1 / 86_400 },
+  },
   level: { si: 'dB', example: '20 dB', units: { dB: 1 } },
 };
 

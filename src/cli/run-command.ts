@@ -50,7 +50,12 @@ export async function runCommand(name: string | undefined, options: RunOptions):
     port = await openPort(
       spec,
       { baud: scenario.module.baud, force, ...(options.link === undefined ? {} : { linkPath: options.link }) },
-      { hostEvent: (event) => run?.noteHost(event, clock.nowMs()), failed: (error) => stop.fail(error) },
+      {
+        hostBytes: (bytes) => run?.hear(bytes),
+        hostEvent: (event) => run?.noteHost(event, clock.nowMs()),
+        portEvent: (event) => run?.notePort(event, clock.nowMs()),
+        failed: (error) => stop.fail(error),
+      },
     );
     journal = options.journal === undefined ? null : openJournal(options.journal, force);
     process.stderr.write(`${CAUTION}\n`);
@@ -80,6 +85,7 @@ export async function runCommand(name: string | undefined, options: RunOptions):
         status.count(chunk.length, to.write(chunk));
       },
       onStep: (step) => status.see(step),
+      port: to,
       ...(record === null ? {} : { journal: record.sink }),
     });
     if (scenario.start === 'now') await untilUnixMs(begin.unixMs, stop);

@@ -1,7 +1,6 @@
 import picocolors from 'picocolors';
 import { BITS_PER_BYTE } from '../base/constants.js';
-import { countBytes } from '../emit/line/transmission.js';
-import type { Step } from '../run/engine.js';
+import type { EpochStep } from '../run/engine.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch } from '../sim/epoch.js';
 
@@ -17,8 +16,10 @@ const LOAD_EPOCHS = 10;
 export class StatusLine {
   readonly #scenario: Scenario;
   readonly #out: NodeJS.WriteStream;
-  #step: Step | null = null;
+  #step: EpochStep | null = null;
   #sentBytes = 0;
+  /** Of them, until the last epoch. */
+  #seenBytes = 0;
   #lostBytes = 0;
   readonly #epochBytes: number[] = [];
   #timer: NodeJS.Timeout | null = null;
@@ -33,9 +34,10 @@ export class StatusLine {
     this.#timer = setInterval(() => this.#draw(), REDRAW_MS);
   }
 
-  see(step: Step): void {
+  see(step: EpochStep): void {
     this.#step = step;
-    this.#epochBytes.push(step.transmissions.reduce((sum, sent) => sum + countBytes(sent), 0));
+    this.#epochBytes.push(this.#sentBytes - this.#seenBytes);
+    this.#seenBytes = this.#sentBytes;
     if (this.#epochBytes.length > LOAD_EPOCHS) this.#epochBytes.shift();
   }
 
@@ -68,7 +70,7 @@ export class StatusLine {
  * @param width columns
  */
 export function statusText(
-  { epoch, faults }: Step,
+  { epoch, faults }: EpochStep,
   line: { readonly sentBytes: number; readonly lostBytes: number; readonly load: number },
   width: number,
 ): string {

@@ -1,51 +1,85 @@
 import type { Stage } from './fault.js';
 import { isInForce, isOfStage, type Occurrence } from './occurrence.js';
 
-/** Which faults touch the present tick. */
+/** An entry of the timeline: its next occurrence, and those after it. */
+interface Waiting {
+  readonly next: Occurrence;
+  readonly rest: Iterator<Occurrence, void>;
+}
+
+/**
+ * Which faults there are at present. Occurrences come one by one from their entries, and may be added by hand; they act
+ * in the order of their ranks, which is that of the timeline, and what is added by hand comes last.
+ */
 export class FaultSchedule {
-  /** In order of their beginning. */
-  readonly #waiting: Occurrence[];
+  /** The next occurrence of each entry, in order of their beginnings. */
+  readonly #waiting: Waiting[] = [];
   #active: Occurrence[] = [];
-  /** Those on the line: a sentence that begins in one tick may reach into the faults of the next. */
-  #onLine: readonly Occurrence<'byte'>[];
-  /** Receiver faults that begin in the tick. */
-  beginning: readonly Occurrence<'receiver'>[] = NOTHING;
+  /** When the first of them ends, ms. */
+  #endMs = Infinity;
+  #onLine: readonly Occurrence<'byte'>[] = NOTHING;
 
-  /** @param occurrences in the order of the timeline, which is that in which they act */
-  constructor(readonly occurrences: readonly Occurrence[]) {
-    this.#waiting = [...occurrences].sort((a, b) => a.beginMs - b.beginMs);
-    this.#onLine = occurrences.filter((occurrence) => isOfStage(occurrence, 'byte'));
+  /** @param entries the occurrences of each entry, in order of time */
+  constructor(entries: Iterable<Iterator<Occurrence, void>>) {
+    for (const entry of entries) this.#draw(entry);
   }
 
-  /** Moves on to the tick [fromMs, untilMs). */
-  advance(fromMs: number, untilMs: number): void {
-    this.beginning = NOTHING;
-    if (this.#active.length === 0 && (this.#waiting[0]?.beginMs ?? Infinity) >= untilMs) return;
-    const isOver = ({ endMs }: Occurrence) => endMs <= fromMs;
-    if (this.#onLine.some(isOver)) this.#onLine = this.#onLine.filter((occurrence) => !isOver(occurrence));
-    const next: Occurrence[] = [];
-    while (this.#waiting[0] !== undefined && this.#waiting[0].beginMs < untilMs) {
-      next.push(this.#waiting.shift() as Occurrence);
+  /** When the next begins or ends, ms; Infinity: none will. */
+  get nextMs(): number {
+    return Math.min(this.#waiting[0]?.next.beginMs ?? Infinity, this.#endMs);
+  }
+
+  /** Takes those that begin by `nowMs`. */
+  begin(nowMs: number): readonly Occurrence[] {
+    if (!this.#isDue(nowMs)) return NOTHING;
+    const begun: Occurrence[] = [];
+    while (this.#isDue(nowMs)) {
+      const { next, rest } = this.#waiting.shift() as Waiting;
+      this.add(next);
+      begun.push(next);
+      this.#draw(rest);
     }
-    this.beginning = next.filter((occurrence) => isOfStage(occurrence, 'receiver'));
-    const order = (occurrence: Occurrence) => this.occurrences.indexOf(occurrence);
-    this.#active = [...this.#active.filter((occurrence) => !isOver(occurrence)), ...next].sort(
-      (a, b) => order(a) - order(b),
-    );
+    return begun;
   }
 
-  /** All that are in force at an instant of the tick. */
+  /** Forgets those that are over by `nowMs`. */
+  endBy(nowMs: number): readonly Occurrence[] {
+    if (this.#endMs > nowMs) return NOTHING;
+    const over = this.#active.filter(({ endMs }) => endMs <= nowMs);
+    this.#active = this.#active.filter(({ endMs }) => endMs > nowMs);
+    this.#list();
+    return over;
+  }
+
+  /** One that is in force is over at `endMs`, earlier than was planned. */
+  endAt(occurrence: Occurrence, endMs: number): void {
+    occurrence.endMs = Math.min(occurrence.endMs, endMs);
+    this.#list();
+  }
+
+  /** Adds one by hand. */
+  add(occurrence: Occurrence): void {
+    this.#active = [...this.#active, occurrence].sort((a, b) => a.rank - b.rank || a.beginMs - b.beginMs);
+    this.#list();
+  }
+
+  /** One that has begun and is not over, by its id. */
+  find(id: string): Occurrence | undefined {
+    return this.#active.find((occurrence) => occurrence.id === id);
+  }
+
+  /** All that are in force at an instant. */
   at(atMs: number): readonly Occurrence[] {
     if (this.#active.length === 0) return NOTHING;
     return this.#active.filter((occurrence) => isInForce(occurrence, atMs));
   }
 
-  /** Those on the line that are not over yet, in the order of the timeline. */
+  /** Those of the line that have begun and are not over, in the order in which they act. */
   onLine(): readonly Occurrence<'byte'>[] {
     return this.#onLine;
   }
 
-  /** Those of a stage that are in force at an instant of the tick. */
+  /** Those of a stage that are in force at an instant. */
   inForce<S extends Stage>(stage: S, atMs: number): readonly Occurrence<S>[] {
     if (this.#active.length === 0) return NOTHING;
     const found: Occurrence<S>[] = [];
@@ -53,6 +87,25 @@ export class FaultSchedule {
       if (isOfStage(occurrence, stage) && isInForce(occurrence, atMs)) found.push(occurrence);
     }
     return found;
+  }
+
+  #list(): void {
+    this.#onLine = this.#active.filter((occurrence) => isOfStage(occurrence, 'byte'));
+    this.#endMs = this.#active.reduce((firstMs, { endMs }) => Math.min(firstMs, endMs), Infinity);
+  }
+
+  #isDue(nowMs: number): boolean {
+    return (this.#waiting[0]?.next.beginMs ?? Infinity) <= nowMs;
+  }
+
+  /** Puts an entry's next occurrence among those that wait; of those that begin at once, the earlier entry's first. */
+  #draw(rest: Iterator<Occurrence, void>): void {
+    const { value: next } = rest.next();
+    if (next === undefined) return;
+    const isLater = (each: Occurrence) =>
+      each.beginMs > next.beginMs || (each.beginMs === next.beginMs && each.rank > next.rank);
+    const place = this.#waiting.findIndex((each) => isLater(each.next));
+    this.#waiting.splice(place < 0 ? this.#waiting.length : place, 0, { next, rest });
   }
 }
 

@@ -1,29 +1,54 @@
 import { RandomStreams, type Stream } from '../base/random.js';
 import type { Utc } from '../base/time.js';
+import type { Command } from '../dialect/command.js';
 import { Line } from '../emit/line/line.js';
-import { type Dropped, newSentence, type Transmission } from '../emit/line/transmission.js';
-import type { ModuleProfile } from '../emit/module-profile.js';
-import { writeBanner, writeSentences } from '../emit/sentences/registry.js';
+import { countBytes, type Dropped, type TellTale, type Transmission } from '../emit/line/transmission.js';
+import { writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
-import type { ModuleControl } from '../faults/fault.js';
-import { type Occurrence, planOccurrences } from '../faults/occurrence.js';
+import type { FaultKind, ModuleControl } from '../faults/fault.js';
+import {
+  isOfStage,
+  lengthS,
+  milliseconds,
+  type Occurrence,
+  occurrenceOf,
+  occurrencesOf,
+} from '../faults/occurrence.js';
 import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
-import type { Epoch, StartKind } from '../sim/epoch.js';
+import type { Epoch, Report } from '../sim/epoch.js';
 import { hears } from '../sim/receiver/hears.js';
 import { Simulator } from '../sim/simulator.js';
-import type { SystemName } from '../sim/sky/system.js';
+import type { Surroundings } from '../sim/surroundings.js';
+import { Agenda } from './agenda.js';
+import { alter } from './alter.js';
+import { Hearing } from './hearing.js';
+import { ModuleState } from './module-state.js';
+import { Power } from './power.js';
 import type { SkyOfRun } from './satellites.js';
-import { surroundingsOver } from './surroundings.js';
+import { type SurroundingsEntry, SurroundingsPlan } from './surroundings.js';
+import { TellTales } from './tell-tale.js';
 
-/** All that one tick of the module brought. */
-export interface Step {
+/** A navigation epoch, and the faults in force at it. */
+export interface EpochStep {
   readonly epoch: Epoch;
-  /** The faults in force at the epoch. */
   readonly faults: readonly Occurrence[];
-  /** What began to go out from this epoch until the next, in order of time. */
-  readonly transmissions: readonly Transmission[];
-  readonly dropped: readonly Dropped[];
+}
+
+/** Something else that happened in the module, for the journal. */
+export type ModuleEvent =
+  | { readonly type: 'line'; readonly atMs: number; readonly baud: number }
+  | { readonly type: 'command'; readonly atMs: number; readonly command: Command; readonly isBusy: boolean };
+
+/** All that some time of the module brought, each in order of time. */
+export interface Output {
+  readonly epochs: EpochStep[];
+  readonly transmissions: Transmission[];
+  readonly dropped: Dropped[];
+  /** Faults that came into force, and surroundings that were changed by hand. */
+  readonly begun: Occurrence[];
+  readonly surroundings: SurroundingsEntry[];
+  readonly events: ModuleEvent[];
 }
 
 /** What is asked of the engine beside the module's bytes. */
@@ -34,40 +59,49 @@ export interface Interest {
   readonly withObservations: boolean;
 }
 
+/** Faults started by hand act after those of the timeline. */
+const BY_HAND_RANK = 1_000_000;
+
 /**
- * The module without clock and port: scenario in, bytes with their times out. The same scenario, start and seed give
- * the same steps, whoever asks for them and when.
+ * The module without clock and port: scenario in, bytes with their times out, and what a host or a hand does to it at
+ * the time that has been reached. The same scenario, start, seed and inputs give the same output, however time comes.
  */
 export class Engine {
-  readonly line: Line;
   readonly #scenario: Scenario;
+  readonly #streams: RandomStreams;
+  readonly #line: Line;
   readonly #simulator: Simulator;
   readonly #schedule: FaultSchedule;
+  readonly #surroundings: SurroundingsPlan;
+  readonly #state: ModuleState;
+  /** What comes from the host by the timeline. */
+  readonly #plan = new Agenda();
+  /** What the module itself has to do; without power nothing of it is left. */
+  readonly #agenda = new Agenda();
+  readonly #power: Power;
+  readonly #hearing: Hearing;
   readonly #latency: Stream;
-  /** Those that the receiver tracks and the sky has satellites of. */
-  readonly #systems: readonly SystemName[];
-  /** By the epoch's number: sentences that are due, for one period of all their rates; null where that is long. */
-  readonly #menu: readonly (readonly SentenceName[])[] | null;
-  /** Receiver faults that have begun since the last tick. */
-  readonly #beginning: Occurrence<'receiver'>[] = [];
-  /** Power is off until then; the module then starts as `start` says. Null: it is on. */
-  #restart: { readonly onMs: number; readonly start: StartKind } | null = null;
-  /** Nothing is said before, since the module boots. */
-  #bootedMs = 0;
-  #bannerIsDue = true;
+  /** Called once an item has gone out whole. */
+  readonly #awaited = new Map<Transmission, () => void>();
+  #tellTales: TellTales | null = null;
+  #byHand = 0;
+  /** Everything before it has been done. */
+  #nowMs = 0;
+  #lastEpochMs = -1;
+  #nextEpochMs = 0;
+  #report: Report | null = null;
+  #out: Output = newOutput();
 
   constructor(scenario: Scenario, startUtc: Utc, sky: SkyOfRun, { isWatched, withObservations }: Interest) {
     this.#scenario = scenario;
     const { module, timeline } = scenario;
-    const streams = new RandomStreams(scenario.seed);
-    this.#latency = streams.stream('latency');
-    const present = new Set(sky.satellites.map(({ system }) => system));
-    this.#systems = [...present].filter((system) => hears(module.receiver, system));
+    this.#streams = new RandomStreams(scenario.seed);
+    this.#latency = this.#streams.stream('latency');
     const planned = timeline.filter((entry) => entry.kind === 'fault');
-    this.#schedule = new FaultSchedule(planOccurrences(planned, streams));
-    this.#menu = menuOf(module.sentences);
-    this.#bootedMs = module.bootMs;
-    this.line = new Line(module);
+    this.#schedule = new FaultSchedule(planned.map((entry) => occurrencesOf(entry, this.#streams)));
+    this.#surroundings = new SurroundingsPlan(scenario);
+    this.#state = new ModuleState(module);
+    this.#line = new Line(module);
     this.#simulator = new Simulator(
       {
         seed: scenario.seed,
@@ -84,86 +118,250 @@ export class Engine {
       },
       {
         isWatched,
-        surroundings: surroundingsOver(scenario),
+        surroundings: (atMs) => this.#surroundings.at(atMs),
         signals: (signals, atMs, antenna) => {
           for (const { effect, beginMs, endMs } of this.#schedule.inForce('signal', atMs)) {
-            effect.signal(signals, {
-              tS: atMs / 1000,
-              sinceS: (atMs - beginMs) / 1000,
-              leftS: (endMs - atMs) / 1000,
-              antenna,
-            });
+            effect.signal(signals, { tS: atMs / 1000, ...timesOf(beginMs, endMs, atMs), antenna });
           }
         },
-        report: (report, atMs) => {
+        report: (report, atMs, truth) => {
           let seen = report;
-          for (const { effect } of this.#schedule.inForce('receiver', atMs)) seen = effect.report?.(seen) ?? seen;
+          for (const { effect, beginMs, endMs } of this.#schedule.inForce('receiver', atMs)) {
+            seen = effect.report?.(seen, { ...timesOf(beginMs, endMs, atMs), truth }) ?? seen;
+          }
           return seen;
         },
       },
     );
+    const present = new Set(sky.satellites.map(({ system }) => system));
+    this.#power = new Power(module, {
+      agenda: this.#agenda,
+      receiver: this.#simulator.receiver,
+      systems: [...present].filter((system) => hears(module.receiver, system)),
+      cut: (atMs, faults) => {
+        this.#awaited.clear();
+        this.#hearing.reset();
+        this.#line.cut(atMs, faults, this.#out.dropped);
+      },
+      booting: () => {
+        this.#state.powerUp();
+        this.#changeInterval();
+        this.#setSpeed();
+        this.#hearing.searchSpeed(this.#nowMs);
+      },
+      say: (sentences) => this.#submit(this.#nowMs, this.#altered(sentences)),
+    });
+    this.#hearing = new Hearing(module, {
+      state: this.#state,
+      agenda: this.#agenda,
+      power: this.#power,
+      submit: (readyMs, items, sent) => this.#submit(readyMs, items, sent),
+      write: (name) => this.#sentencesOf(name),
+      epoch: () => Math.max(0, this.ticks - 1),
+      changed: () => {
+        this.#changeInterval();
+        this.#setSpeed();
+      },
+      note: (command, isBusy) => this.#out.events.push({ type: 'command', atMs: this.#nowMs, command, isBusy }),
+      nowMs: () => this.#nowMs,
+    });
+    for (const entry of timeline) {
+      if (entry.kind === 'command') this.#plan.add(milliseconds(entry.atS), () => this.hear(entry.bytes));
+    }
+    this.#power.boot(0);
   }
 
-  /** Every fault that the timeline plans. */
-  get occurrences(): readonly Occurrence[] {
-    return this.#schedule.occurrences;
-  }
-
-  /** Ticks done so far. */
+  /** Epochs done so far. */
   get ticks(): number {
     return this.#simulator.epochs;
   }
 
-  /** The next tick; the first is at the start. */
-  step(): Step {
-    const { epochMs } = this.#scenario.module;
-    const atMs = this.ticks * epochMs;
-    const dropped: Dropped[] = [];
-    this.#schedule.advance(atMs, atMs + epochMs);
-    this.#beginReceiverFaults(atMs, dropped);
-    this.#power(atMs);
-    const epoch = this.#simulator.next();
-    const readyMs = atMs + this.#lateMs();
-    if (this.#restart === null) this.#speak(epoch, readyMs);
-    const transmissions = this.#transmit(atMs + epochMs, dropped);
-    return { epoch, faults: this.#schedule.at(atMs), transmissions, dropped };
+  /** When the next epoch is due, ms. */
+  get nextEpochMs(): number {
+    return this.#nextEpochMs;
   }
 
-  /** Sends what still waits after the last epoch. */
-  drain(): Pick<Step, 'transmissions' | 'dropped'> {
-    const dropped: Dropped[] = [];
-    return { transmissions: this.#transmit(Infinity, dropped), dropped };
+  /** Everything before it has been done, ms. */
+  get nowMs(): number {
+    return this.#nowMs;
   }
 
-  #transmit(untilMs: number, dropped: Dropped[]): Transmission[] {
-    const transmissions: Transmission[] = [];
-    this.line.advance(untilMs, this.#schedule.onLine(), transmissions, dropped);
-    return transmissions;
+  /** When something is next to be done, ms. */
+  get nextMs(): number {
+    return Math.min(this.#dueMs(), this.#line.nextMs);
   }
 
-  #beginReceiverFaults(atMs: number, dropped: Dropped[]): void {
-    this.#beginning.push(...this.#schedule.beginning);
-    while (this.#beginning[0] !== undefined && this.#beginning[0].beginMs <= atMs) {
-      const { id, beginMs, endMs, effect } = this.#beginning.shift() as Occurrence<'receiver'>;
-      const module: ModuleControl = {
-        restart: (start, offS) => {
-          // Power fails and returns at epochs: at the first one from each of the two times on.
-          this.#restart = { onMs: beginMs + offS * 1000, start };
-          this.#simulator.receiver.powerOff();
-          this.line.cut(atMs, [id], dropped);
-        },
-      };
-      effect.begin?.(module, (endMs - beginMs) / 1000);
+  /** End of the last stop bit so far, ms. */
+  get lineEndMs(): number {
+    return this.#line.endMs;
+  }
+
+  /** Speed of the module's line, and of a byte on it. */
+  get baud(): number {
+    return this.#line.baud;
+  }
+
+  /** Takes what has come about since the last call. */
+  take(): Output {
+    const out = this.#out;
+    this.#out = newOutput();
+    return out;
+  }
+
+  /**
+   * Does all that happens, and sends all that begins, before `untilMs`.
+   * @param lastEpochMs an epoch later than it is left for another time, and with it all that comes after
+   */
+  advance(untilMs: number, lastEpochMs: number): void {
+    for (;;) {
+      const limitMs = this.#nextEpochMs > lastEpochMs ? Math.min(untilMs, this.#nextEpochMs) : untilMs;
+      const dueMs = this.#dueMs();
+      // Sending may bring up something that is due earlier.
+      if (!this.#transmit(Math.min(dueMs, limitMs))) continue;
+      if (dueMs < limitMs) this.#happen(dueMs);
+      else {
+        this.#nowMs = Math.max(this.#nowMs, limitMs);
+        return;
+      }
     }
   }
 
-  /** Power returns after a restart. */
-  #power(atMs: number): void {
-    if (this.#restart === null || atMs < this.#restart.onMs) return;
-    this.#simulator.receiver.powerOn(this.#restart.start);
-    this.#restart = null;
-    this.#bootedMs = atMs + this.#scenario.module.bootMs;
-    this.#bannerIsDue = true;
+  /** Sends what still waits after the last epoch. */
+  drain(): void {
+    this.#nextEpochMs = Infinity;
+    while (!this.#line.isEmpty) {
+      const dueMs = this.#dueMs();
+      if (dueMs <= this.#line.nextMs) this.#happen(dueMs);
+      else this.#transmit(dueMs, 1);
+    }
+  }
+
+  /** Bytes have come from the host, at the time that has been reached. */
+  hear(bytes: Uint8Array): void {
+    if (this.#power.isOn) this.#hearing.take(bytes, this.#nowMs);
+  }
+
+  /**
+   * Starts a fault by hand, at the time that has been reached.
+   * @param forS how long, s; null: as long as its kind says, or until it is cleared
+   */
+  start(fault: FaultKind, settings: unknown, forS: number | null): Occurrence {
+    const name = this.#nameByHand();
+    const planned = { name, place: BY_HAND_RANK + this.#byHand, fault, settings, forS };
+    const endMs = milliseconds(this.#nowMs / 1000 + lengthS(planned));
+    const occurrence = occurrenceOf(planned, 1, [this.#nowMs, endMs], this.#streams);
+    this.#schedule.add(occurrence);
+    this.#begin(occurrence);
+    return occurrence;
+  }
+
+  /** Ends a fault by hand; one that has touched a sentence on the line ends with it. @returns false: there is none */
+  clear(id: string): boolean {
+    const occurrence = this.#schedule.find(id);
+    if (occurrence === undefined) return this.#surroundings.clear(id, this.#nowMs);
+    const isOnLine = occurrence.stage === 'byte';
+    this.#schedule.endAt(occurrence, isOnLine ? Math.max(this.#nowMs, this.#line.endMs) : this.#nowMs);
+    return true;
+  }
+
+  /** Other surroundings, by hand, at the time that has been reached. */
+  surround(surroundings: Surroundings, forS: number | null): SurroundingsEntry {
+    const times = [this.#nowMs, milliseconds(this.#nowMs / 1000 + (forS ?? Infinity))] as const;
+    const entry = this.#surroundings.add(`${this.#nameByHand()}.1`, surroundings, times);
+    this.#out.surroundings.push(entry);
+    return entry;
+  }
+
+  #nameByHand(): string {
+    this.#byHand++;
+    return `live-${this.#byHand}`;
+  }
+
+  #dueMs(): number {
+    return Math.min(this.#nextEpochMs, this.#schedule.nextMs, this.#plan.nextMs, this.#agenda.nextMs);
+  }
+
+  /** All that is due at an instant: what ends, what begins, what was put down, the epoch. */
+  #happen(atMs: number): void {
+    this.#nowMs = atMs;
+    for (const occurrence of this.#schedule.endBy(atMs)) this.#end(occurrence);
+    for (const occurrence of this.#schedule.begin(atMs)) this.#begin(occurrence);
+    this.#plan.run(atMs);
+    this.#agenda.run(atMs);
+    if (this.#nextEpochMs <= atMs) this.#epoch(atMs);
+  }
+
+  #begin(occurrence: Occurrence): void {
+    this.#out.begun.push(occurrence);
+    const { beginMs, endMs } = occurrence;
+    if (hasTurns(occurrence)) occurrence.effect.begin?.(this.#control(occurrence), (endMs - beginMs) / 1000);
+    if (!isOfStage(occurrence, 'byte')) return;
+    this.#line.strike(occurrence, this.#out.dropped);
+    if (occurrence.effect.baud !== undefined) this.#setSpeed();
+  }
+
+  #end(occurrence: Occurrence): void {
+    if (hasTurns(occurrence)) occurrence.effect.end?.(this.#control(occurrence));
+    if (isOfStage(occurrence, 'byte') && occurrence.effect.baud !== undefined) this.#setSpeed();
+  }
+
+  /** What a receiver fault may do to the module. */
+  #control({ id }: Occurrence): ModuleControl {
+    return {
+      restart: (start, offS, midSentence) => {
+        const fail = () => this.#power.fail(this.#nowMs, offS * 1000, start, [id]);
+        if (midSentence === null) fail();
+        else this.#power.arm(midSentence, fail);
+      },
+      say: (text) => this.#power.say([text], this.#nowMs),
+    };
+  }
+
+  /** Sends up to `untilMs`. @returns false where something has come up that is due before */
+  #transmit(untilMs: number, most = Infinity): boolean {
+    const { transmissions, dropped } = this.#out;
+    const faults = this.#schedule.onLine();
+    if (this.#awaited.size === 0 && !this.#power.isArmed) {
+      this.#line.advance(untilMs, faults, transmissions, dropped, most);
+      return true;
+    }
+    for (;;) {
+      const before = transmissions.length;
+      this.#line.advance(untilMs, faults, transmissions, dropped, 1);
+      const sent = transmissions[before];
+      if (sent === undefined) return true;
+      if (this.#look(sent) || most === 1) return false;
+    }
+  }
+
+  /** Looks at what has just been put on the line. @returns true if something is to be done on its account */
+  #look(sent: Transmission): boolean {
+    const then = this.#awaited.get(sent);
+    if (then !== undefined) {
+      this.#awaited.delete(sent);
+      this.#agenda.add(sent.endMs, then);
+    }
+    const cut = sent.kind === 'sentence' && this.#power.isArmed;
+    if (cut) this.#power.failIn(sent.startMs, sent.byteMs * countBytes(sent));
+    return cut || then !== undefined;
+  }
+
+  #submit(readyMs: number, items: readonly Transmission[], sent?: () => void): void {
+    const last = items.at(-1);
+    if (sent !== undefined && last !== undefined) this.#awaited.set(last, sent);
+    this.#line.interject(readyMs, items);
+  }
+
+  #epoch(atMs: number): void {
+    const epoch = this.#simulator.next(atMs);
+    this.#lastEpochMs = atMs;
+    this.#nextEpochMs = atMs + this.#state.now.epochMs;
+    this.#report = epoch.report;
+    this.#out.epochs.push({ epoch, faults: this.#schedule.at(atMs) });
+    const readyMs = atMs + this.#lateMs();
+    if (!this.#power.speaksAt(readyMs)) return;
+    const sentences = writeSentences(epoch.report, this.#scenario.module.style, this.#state.due(epoch.index));
+    this.#line.submit(readyMs, this.#altered(sentences));
   }
 
   /** From the epoch to its first bit; drawn at every epoch, whether the module speaks or not. */
@@ -172,55 +370,56 @@ export class Engine {
     return Math.max(latencyMs / 2, latencyMs + jitterMs * this.#latency.normal());
   }
 
-  /** Hands the epoch's sentences to the line, after the banner where the module has just started. */
-  #speak({ index, atMs, report }: Epoch, readyMs: number): void {
-    const { module } = this.#scenario;
-    const faults = this.#schedule.inForce('sentence', atMs);
-    if (this.#bannerIsDue) {
-      this.#bannerIsDue = false;
-      this.line.submit(this.#bootedMs, alter(index, writeBanner(module.banner, module.style, this.#systems), faults));
-    }
-    if (readyMs < this.#bootedMs) return;
-    const menu = this.#menu;
-    const names =
-      menu === null ? dueAt(index, module.sentences) : (menu[index % menu.length] as readonly SentenceName[]);
-    this.line.submit(readyMs, alter(index, writeSentences(report, module.style, names), faults));
+  /** Sentences as the faults in force leave them. */
+  #altered(sentences: readonly string[]): Transmission[] {
+    const faults = this.#schedule.inForce('sentence', this.#nowMs);
+    const report = this.#report;
+    return alter(sentences, faults, { epoch: Math.max(0, this.ticks - 1), report, tellTale: () => this.#tellTale() });
+  }
+
+  #tellTale(): TellTale {
+    const { trajectory, durationS } = this.#scenario;
+    this.#tellTales ??= new TellTales(
+      this.#streams.stream('tell-tales'),
+      trajectory,
+      durationS ?? trajectory.durationS,
+    );
+    return this.#tellTales.next();
+  }
+
+  /** The last epoch's sentences of a kind, as faults leave them. */
+  #sentencesOf(name: SentenceName): Transmission[] {
+    if (this.#report === null) return [];
+    return this.#altered(writeSentences(this.#report, this.#scenario.module.style, [name]));
+  }
+
+  /** The line runs at the speed of the last fault in force that sets one, or as the module is set. */
+  #setSpeed(): void {
+    const faulty = this.#schedule.onLine().findLast(({ effect }) => effect.baud !== undefined);
+    const baud = faulty?.effect.baud ?? this.#state.now.baud;
+    if (baud === this.#line.baud) return;
+    this.#line.setBaud(baud);
+    this.#out.events.push({ type: 'line', atMs: this.#nowMs, baud });
+  }
+
+  /** Epochs come at another interval: from here on at whole multiples of it. */
+  #changeInterval(): void {
+    const { epochMs } = this.#state.now;
+    this.#simulator.changeInterval(epochMs);
+    if (this.#nextEpochMs === Infinity) return;
+    const nextMs = Math.ceil(this.#nowMs / epochMs) * epochMs;
+    this.#nextEpochMs = nextMs > this.#lastEpochMs ? nextMs : nextMs + epochMs;
   }
 }
 
-/** What faults make of sentences, in the order of the timeline. */
-function alter(epoch: number, sentences: readonly string[], faults: readonly Occurrence<'sentence'>[]): Transmission[] {
-  return sentences.map((text) => {
-    if (faults.length === 0) return newSentence(epoch, text, null, NONE);
-    const whole = `${text}\r\n`;
-    let sent = whole;
-    const hands: string[] = [];
-    for (const { id, effect } of faults) {
-      const before = sent;
-      sent = effect.sentence(before);
-      if (sent !== before) hands.push(id);
-    }
-    return newSentence(epoch, text, sent === whole ? null : sent, hands);
-  });
+function newOutput(): Output {
+  return { epochs: [], transmissions: [], dropped: [], begun: [], surroundings: [], events: [] };
 }
 
-const NONE: readonly string[] = [];
-/** Which sentences are due at an epoch. */
-function dueAt(index: number, sentences: ModuleProfile['sentences']): SentenceName[] {
-  return sentences.filter(({ every }) => index % every === 0).map(({ name }) => name);
+function hasTurns(occurrence: Occurrence): occurrence is Occurrence<'signal' | 'receiver'> {
+  return isOfStage(occurrence, 'signal') || isOfStage(occurrence, 'receiver');
 }
 
-/** A longer table is not worth its memory. */
-const LONGEST_MENU = 600;
-
-/** {@link dueAt} for the shortest period that all rates share; null where that is long. */
-function menuOf(sentences: ModuleProfile['sentences']): SentenceName[][] | null {
-  const period = sentences.reduce((length, { every }) => leastCommonMultiple(length, every), 1);
-  return period > LONGEST_MENU ? null : Array.from({ length: period }, (_, index) => dueAt(index, sentences));
-}
-
-function leastCommonMultiple(a: number, b: number): number {
-  let [x, y] = [a, b];
-  while (y !== 0) [x, y] = [y, x % y];
-  return (a / x) * b;
+function timesOf(beginMs: number, endMs: number, atMs: number) {
+  return { sinceS: (atMs - beginMs) / 1000, leftS: (endMs - atMs) / 1000 };
 }

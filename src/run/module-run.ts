@@ -1,38 +1,60 @@
 import type { Utc } from '../base/time.js';
+import type { HostEvent, ModulePort, PortEvent } from '../emit/ports/port.js';
+import type { FaultKind } from '../faults/fault.js';
+import { restart } from '../faults/kinds/restart.js';
+import { isOfStage, type Occurrence } from '../faults/occurrence.js';
 import type { Scenario } from '../scenario/scenario.js';
-import { Journal, type JournalSink, type Planned } from '../truth/journal.js';
-import { faultRecord } from '../truth/records.js';
-import { Engine, type Step } from './engine.js';
-import { Outlet } from './outlet.js';
+import type { Surroundings } from '../sim/surroundings.js';
+import { Journal, type JournalSink } from '../truth/journal.js';
+import { commandRecord, eventRecord, faultRecord, lineRecord } from '../truth/records.js';
+import { Agenda } from './agenda.js';
+import { Delivery } from './delivery.js';
+import { Engine, type EpochStep, type ModuleEvent, type Output } from './engine.js';
+import { PortFaults } from './port-faults.js';
 import { type SkyOfRun, skyOf } from './satellites.js';
-import { routeSurroundings, surroundingsEntries } from './surroundings.js';
+import { routeSurroundings, type SurroundingsEntry, surroundingsEntries } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
 export interface RunOptions {
   /** Stands for `start: now`. */
   readonly now: Utc;
-  /** Takes the module's bytes, a character each (latin1), as their stop bits end. */
+  /** Takes the module's bytes, a character each (latin1), as the host gets them. */
   readonly send: (bytes: string) => void;
   readonly journal?: JournalSink;
-  readonly onStep?: (step: Step) => void;
+  readonly onStep?: (step: EpochStep) => void;
   /** Raw measurements are wanted in every step's epoch. */
   readonly withObservations?: boolean;
+  /** What port faults act on, and what is told of the line's speed. */
+  readonly port?: ModulePort;
 }
 
 /**
- * A module in action: ticks its engine as time passes, hands out each byte when its stop bit has ended, and keeps the
- * journal. Time is told to it; the same scenario gives the same bytes and journal however time comes.
+ * What comes from outside takes effect at a whole multiple of it, ms: the module has been thought through up to there,
+ * never further.
+ */
+const TICK_MS = 20;
+
+/**
+ * A module in action: goes on with its engine as time passes, hands out each byte when the host gets it, and keeps the
+ * journal. Time is told to it; the same scenario and inputs give the same bytes and journal however time comes.
  */
 export class ModuleRun {
   readonly startUtc: Utc;
-  /** Ticks of the whole run; Infinity for one without end. */
+  /** Epochs of the whole run at the module's own rate; Infinity for one without end. */
   readonly epochCount: number;
+  /** Interval of epochs at the start, ms. */
   readonly epochMs: number;
   readonly sky: SkyOfRun;
   readonly #engine: Engine;
-  readonly #outlet: Outlet;
+  readonly #delivery: Delivery;
+  readonly #portFaults: PortFaults;
+  /** Changes of the line's speed that the port is still to be told of. */
+  readonly #speeds = new Agenda();
   readonly #journal: Journal | null;
   readonly #options: RunOptions;
+  readonly #scenario: Scenario;
+  /** No epoch is at this time or later, ms. */
+  readonly #lastMs: number;
   #isDrained = false;
   #isStopped = false;
   #endMs = Infinity;
@@ -41,27 +63,29 @@ export class ModuleRun {
   /** @throws LodestubError `almanac.…`, `navigation.…` */
   constructor(scenario: Scenario, options: RunOptions) {
     this.#options = options;
+    this.#scenario = scenario;
     this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
-    const { module, seed, title } = scenario;
+    const { module, seed, title, source } = scenario;
     this.epochMs = module.epochMs;
     const durationS = scenario.durationS ?? scenario.trajectory.durationS;
     this.epochCount =
       durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));
+    this.#lastMs = this.epochCount * module.epochMs;
     const isWatched = options.journal !== undefined || options.onStep !== undefined;
     this.sky = skyOf(scenario, this.startUtc, durationS);
     const interest = { isWatched, withObservations: options.withObservations ?? false };
     this.#engine = new Engine(scenario, this.startUtc, this.sky, interest);
-    this.#outlet = new Outlet(this.#engine.line.byteMs);
-    const facts = {
-      title,
-      seed,
-      module: module.name,
-      startUtc: this.startUtc,
-      baud: module.baud,
-      epochMs: module.epochMs,
-    };
-    this.#journal =
-      options.journal === undefined ? null : new Journal(options.journal, facts, this.#plannedBy(scenario));
+    this.#delivery = new Delivery(options.send, module.bridge);
+    this.#portFaults = new PortFaults(options.port ?? null, {
+      bunch: (bunching) => this.#delivery.bunch(bunching ?? module.bridge),
+      backlogBytes: module.backlogBytes,
+    });
+    const { startUtc, epochMs } = this;
+    const facts = { title, seed, module: module.name, startUtc, baud: module.baud, epochMs, source };
+    this.#journal = options.journal === undefined ? null : new Journal(options.journal, facts);
+    for (const planned of [...routeSurroundings(scenario), ...surroundingsEntries(scenario)]) {
+      this.#journal?.plan(planned);
+    }
   }
 
   /** All has been said, or the run was stopped and what had begun is out. */
@@ -74,49 +98,112 @@ export class ModuleRun {
     return this.#endMs;
   }
 
-  /** Ticks done so far. */
+  /** Epochs done so far. */
   get epochsDone(): number {
     return this.#engine.ticks;
   }
 
+  /** When the next epoch is due, ms; Infinity: none is. */
+  get nextEpochMs(): number {
+    return this.#isDrained || this.#isStopped ? Infinity : this.#engine.nextEpochMs;
+  }
+
+  /** Speed of the module's line, baud. */
+  get baud(): number {
+    return this.#engine.baud;
+  }
+
   /** When something is due next, ms since the start. */
   get nextMs(): number {
-    const tickMs = this.#isDrained || this.#isStopped ? Infinity : this.#engine.ticks * this.epochMs;
-    return Math.min(tickMs, this.#outlet.nextMs, this.#endMs);
+    const engineMs = this.#isDrained || this.#isStopped ? Infinity : this.#engine.nextMs;
+    return Math.min(engineMs, this.#delivery.nextMs, this.#portFaults.nextMs, this.#speeds.nextMs, this.#endMs);
   }
 
   /** Lives on until `nowMs`. */
   advanceTo(nowMs: number): void {
-    while (!this.#isStopped && this.#engine.ticks < this.epochCount && this.#engine.ticks * this.epochMs <= nowMs) {
-      const step = this.#engine.step();
-      this.#outlet.push(step.transmissions);
-      this.#journal?.add(step);
-      this.#options.onStep?.(step);
+    while (!this.#isDrained && !this.#isStopped && nowMs - this.#nowMs > LONGEST_MS) {
+      this.#advance(this.#nowMs + LONGEST_MS);
     }
-    if (!this.#isDrained && !this.#isStopped && this.#engine.ticks >= this.epochCount) this.#drain();
-    const bytes = this.#outlet.take(nowMs);
-    if (bytes !== '') this.#options.send(bytes);
+    this.#advance(nowMs);
+  }
+
+  #advance(nowMs: number): void {
+    if (!this.#isDrained && !this.#isStopped) {
+      const isLast = nowMs >= this.#lastMs;
+      this.#engine.advance(Math.min(nextTick(nowMs), this.#lastMs), isLast ? this.#lastMs - 1 : nowMs);
+      if (isLast) this.#drain();
+      this.#takeOutput();
+    }
+    this.#deliver(nowMs);
     this.#nowMs = Math.max(this.#nowMs, nowMs);
     this.#journal?.flush(Math.min(nowMs, this.#endMs));
   }
 
-  /** No more ticks: the sentence that is on the line is finished, what waits is not sent. */
+  /** No more epochs: the sentence that is on the line is finished, what waits is not sent. */
   stop(): void {
     if (this.#isDrained && this.isOver) return;
     this.#isStopped = true;
-    this.#endMs = Math.min(this.#endMs, this.#outlet.stopAfter(this.#nowMs));
+    this.#endMs = Math.min(this.#endMs, this.#delivery.stopAfter(this.#nowMs));
     this.#journal?.stopAfter(this.#nowMs);
   }
 
   /** A host came, went or set its speed, by the clock at `nowMs`. */
-  noteHost(event: object, nowMs: number): void {
-    this.#journal?.addHost(Math.max(nowMs, this.#nowMs), event);
+  noteHost(event: HostEvent, nowMs: number): void {
+    const atMs = Math.max(nowMs, this.#nowMs);
+    this.#journal?.note(atMs, eventRecord('host', atMs, event));
+    if (event.event === 'speed') this.#delivery.setHostBaud(event.baud, atMs);
+    const { onOpen } = this.#scenario.module;
+    if (event.event === 'open' && onOpen !== null) this.start(restart, { start: onOpen, off: 0, cut: 'at-once' }, null);
+  }
+
+  /** The port went, came back or refuses hosts, by the clock at `nowMs`. */
+  notePort(event: PortEvent, nowMs: number): void {
+    const atMs = Math.max(nowMs, this.#nowMs);
+    this.#journal?.note(atMs, eventRecord('port', atMs, event));
+  }
+
+  /** Something was done by hand that is none of the module's business, such as a pause. */
+  noteControl(event: object): void {
+    this.#journal?.note(this.#nowMs, eventRecord('control', this.#nowMs, event));
+  }
+
+  /** The host has sent bytes: they take effect at the next tick. */
+  hear(bytes: Uint8Array): void {
+    if (this.#isDrained || this.#isStopped) return;
+    const heard = this.#delivery.hear(bytes, this.#engine.baud);
+    if (heard.length > 0) this.#engine.hear(heard);
+    this.#takeOutput();
+  }
+
+  /**
+   * Starts a fault by hand, at the next tick.
+   * @param forS s; null: as long as its kind says, or until it is cleared
+   * @returns null: the run is over
+   */
+  start(fault: FaultKind, settings: unknown, forS: number | null): Occurrence | null {
+    if (this.#isDrained || this.#isStopped) return null;
+    const occurrence = this.#engine.start(fault, settings, forS);
+    this.#takeOutput();
+    return occurrence;
+  }
+
+  /** Other surroundings by hand, from the next tick on. @returns null: the run is over */
+  surround(surroundings: Surroundings, forS: number | null): SurroundingsEntry | null {
+    if (this.#isDrained || this.#isStopped) return null;
+    const entry = this.#engine.surround(surroundings, forS);
+    this.#takeOutput();
+    return entry;
+  }
+
+  /** Ends a fault, or surroundings, at the next tick. @returns false: there is none of this id */
+  clear(id: string): boolean {
+    return !this.#isDrained && !this.#isStopped && this.#engine.clear(id);
   }
 
   /** Ends at once: what of a sentence is not out stays unsent. */
   abort(): void {
     this.stop();
-    this.#outlet.cut(this.#nowMs);
+    this.#delivery.cut(this.#nowMs);
     this.#endMs = this.#nowMs;
   }
 
@@ -125,22 +212,64 @@ export class ModuleRun {
     this.#journal?.end(this.#endMs);
   }
 
-  /** What the journal records of the timeline. */
-  #plannedBy(scenario: Scenario): Planned[] {
-    const faults = this.#engine.occurrences.map((occurrence) => ({
-      beginMs: occurrence.beginMs,
-      endMs: occurrence.endMs,
-      record: (atMs: number, phase: 'begin' | 'end') => faultRecord(atMs, phase, occurrence),
-    }));
-    return [...routeSurroundings(scenario), ...faults, ...surroundingsEntries(scenario)];
+  /** Hands on what the engine has brought about. */
+  #takeOutput(): void {
+    const out = this.#engine.take();
+    this.#delivery.push(out.transmissions);
+    this.#record(out);
+    for (const occurrence of out.begun) if (isOfStage(occurrence, 'port')) this.#portFaults.add(occurrence);
+    for (const event of out.events) this.#see(event);
+    if (this.#options.onStep !== undefined) for (const step of out.epochs) this.#options.onStep(step);
+  }
+
+  #record(out: Output): void {
+    const journal = this.#journal;
+    if (journal === null) return;
+    for (const occurrence of out.begun) {
+      journal.plan({
+        beginMs: occurrence.beginMs,
+        get endMs() {
+          return occurrence.endMs;
+        },
+        record: (atMs, phase) => faultRecord(atMs, phase, occurrence),
+      });
+    }
+    for (const entry of out.surroundings) journal.plan(entry);
+    journal.add(out);
+    for (const event of out.events) {
+      const { atMs } = event;
+      if (event.type === 'line') journal.note(atMs, lineRecord(atMs, event.baud));
+      else journal.note(atMs, commandRecord(atMs, event.command, event.isBusy));
+    }
+  }
+
+  #see(event: ModuleEvent): void {
+    if (event.type === 'line') this.#speeds.add(event.atMs, () => this.#options.port?.setSpeed?.(event.baud));
+  }
+
+  /** Lets the host have what is due by `nowMs`, and what happens to the port happen between its bytes. */
+  #deliver(nowMs: number): void {
+    for (;;) {
+      const atMs = Math.min(this.#portFaults.nextMs, this.#speeds.nextMs);
+      if (atMs > nowMs || atMs === Infinity) break;
+      this.#delivery.deliver(atMs);
+      this.#speeds.run(atMs);
+      this.#portFaults.act(atMs);
+    }
+    this.#delivery.deliver(nowMs);
   }
 
   #drain(): void {
     this.#isDrained = true;
-    const lastMs = this.epochCount * this.epochMs;
-    const rest = this.#engine.drain();
-    this.#outlet.push(rest.transmissions);
-    this.#endMs = Math.max(lastMs, this.#engine.line.endMs);
-    this.#journal?.add(rest);
+    this.#engine.drain();
+    this.#endMs = Math.max(this.#lastMs, this.#engine.lineEndMs);
   }
+}
+
+/** A longer time is gone through in pieces, so that what it brings need not be held all at once, ms. */
+const LONGEST_MS = 10_000;
+
+/** The end of the tick that an instant falls into, ms. */
+function nextTick(nowMs: number): number {
+  return (Math.floor(nowMs / TICK_MS) + 1) * TICK_MS;
 }

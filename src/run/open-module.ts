@@ -8,7 +8,7 @@ import { loadScenarioFile, readScenario } from '../scenario/read.js';
 import type { Scenario, ScenarioOverrides } from '../scenario/scenario.js';
 import { BUILT_IN_SCENARIO } from '../scenario/shipped.js';
 import { RealClock } from './clock.js';
-import type { Step } from './engine.js';
+import type { EpochStep } from './engine.js';
 import { ModuleRun } from './module-run.js';
 import { play } from './play.js';
 import { nextWholeSecond, untilUnixMs } from './start-time.js';
@@ -30,7 +30,7 @@ export interface OpenModuleOptions {
   /** Takes the truth journal's lines. */
   readonly onJournal?: (line: string) => void;
   /** Called at each navigation epoch with what the module reports and what is true. */
-  readonly onEpoch?: (step: Step) => void;
+  readonly onEpoch?: (step: EpochStep) => void;
   /** What stands for `start: now`; default: this machine's time, to the second. */
   readonly now?: Utc;
 }
@@ -75,7 +75,9 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
     spec,
     { baud: scenario.module.baud, ...(options.link === undefined ? {} : { linkPath: options.link }) },
     {
+      hostBytes: (bytes) => run?.hear(bytes),
       hostEvent: (event: HostEvent) => run?.noteHost(event, time.nowMs()),
+      portEvent: (event) => run?.notePort(event, time.nowMs()),
       failed: (error) => {
         state.failure ??= error;
         state.isStopped = true;
@@ -86,6 +88,7 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
     run = new ModuleRun(scenario, {
       now: options.now ?? begin.utc,
       send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
+      port,
       ...(options.onJournal === undefined ? {} : { journal: options.onJournal }),
       ...(options.onEpoch === undefined ? {} : { onStep: options.onEpoch }),
     });

@@ -13,8 +13,6 @@ export class Outlet {
   #head = 0;
   #out = 0;
 
-  constructor(private readonly byteMs: number) {}
-
   push(transmissions: readonly Transmission[]): void {
     for (const transmission of transmissions) this.#queue.push(transmission);
   }
@@ -43,7 +41,7 @@ export class Outlet {
     if (transmission === undefined) return Infinity;
     let before = 0;
     for (const { startMs, bytes } of segmentsOf(transmission)) {
-      if (this.#out < before + bytes.length) return startMs + (this.#out - before + 1) * this.byteMs;
+      if (this.#out < before + bytes.length) return startMs + (this.#out - before + 1) * transmission.byteMs;
       before += bytes.length;
     }
     return transmission.endMs;
@@ -74,7 +72,7 @@ export class Outlet {
     if (transmission.segments === null) {
       const whole = `${transmission.text}\r\n`;
       if (transmission.endMs <= nowMs) return this.#out === 0 ? whole : whole.slice(this.#out);
-      const count = Math.max(this.#out, Math.floor((nowMs - transmission.startMs) / this.byteMs + ROUNDING));
+      const count = Math.max(this.#out, Math.floor((nowMs - transmission.startMs) / transmission.byteMs + ROUNDING));
       const part = whole.slice(this.#out, count);
       this.#out = count;
       return part;
@@ -84,7 +82,9 @@ export class Outlet {
     const from = this.#out;
     for (const { startMs, bytes } of transmission.segments) {
       const isOut = transmission.endMs <= nowMs;
-      const due = isOut ? bytes.length : Math.min(bytes.length, Math.floor((nowMs - startMs) / this.byteMs + ROUNDING));
+      const due = isOut
+        ? bytes.length
+        : Math.min(bytes.length, Math.floor((nowMs - startMs) / transmission.byteMs + ROUNDING));
       for (let i = Math.max(0, from - before); i < due; i++) text += String.fromCharCode(bytes[i] as number);
       this.#out = Math.max(this.#out, before + Math.max(0, due));
       before += bytes.length;

@@ -40,7 +40,7 @@ export async function playFlatOut(run: ModuleRun, signal: StopSignal, progress?:
   let turnMs = performance.now();
   while (!run.isOver) {
     const isLast = run.epochsDone + TICKS_AT_ONCE >= run.epochCount;
-    run.advanceTo(isLast ? Infinity : (run.epochsDone + TICKS_AT_ONCE - 1) * run.epochMs);
+    run.advanceTo(isLast ? Infinity : run.nextEpochMs + (TICKS_AT_ONCE - 1) * run.epochMs);
     if (performance.now() - turnMs < TURN_MS) continue;
     progress?.();
     await new Promise((resolve) => setImmediate(resolve));

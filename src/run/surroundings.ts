@@ -4,42 +4,78 @@ import type { Surroundings } from '../sim/surroundings.js';
 import type { Planned } from '../truth/journal.js';
 import { surroundingsRecord } from '../truth/records.js';
 
-/** An entry of the timeline that changes the surroundings, as the journal records it. */
+/** An entry of the timeline that changes the surroundings, or one made by hand, as the journal records it. */
 export interface SurroundingsEntry extends Planned {
+  readonly id: string;
   readonly surroundings: Surroundings;
+  /** Moves to an earlier time where it is cleared by hand. */
+  endMs: number;
+}
+
+function entryOf(
+  id: string,
+  surroundings: Surroundings,
+  [beginMs, endMs]: readonly [number, number],
+): SurroundingsEntry {
+  return {
+    id,
+    surroundings,
+    beginMs,
+    endMs,
+    record: (atMs, phase) => surroundingsRecord(atMs, phase, id, surroundings),
+  };
 }
 
 /** The timeline's surroundings, in its order. */
 export function surroundingsEntries({ timeline }: Scenario): SurroundingsEntry[] {
   return timeline
     .filter((entry) => entry.kind === 'surroundings')
-    .map(({ place, atS, forS, surroundings }) => ({
-      surroundings,
-      beginMs: milliseconds(atS),
-      endMs: milliseconds(atS + (forS ?? Infinity)),
-      record: (atMs, phase) => surroundingsRecord(atMs, phase, `${place}.1`, surroundings),
-    }));
+    .map(({ name, atS, forS, surroundings }) =>
+      entryOf(`${name}.1`, surroundings, [milliseconds(atS), milliseconds(atS + (forS ?? Infinity))]),
+    );
 }
 
 /** The route's surroundings, as the journal records them. */
 export function routeSurroundings({ trajectory }: Scenario): Planned[] {
-  return trajectory.stretches.map(({ fromS, toS, surroundings }, index) => ({
-    beginMs: milliseconds(fromS),
-    endMs: milliseconds(toS),
-    record: (atMs, phase) => surroundingsRecord(atMs, phase, `route.${index + 1}`, surroundings),
-  }));
+  return trajectory.stretches.map(({ fromS, toS, surroundings }, index) =>
+    entryOf(`route.${index + 1}`, surroundings, [milliseconds(fromS), milliseconds(toS)]),
+  );
 }
 
 /**
- * What stands around the antenna at each time: by the timeline's last entry in force, or the route, or the scenario.
+ * What stands around the antenna at each time: by the last entry in force, of those made by hand or of the timeline,
+ * or by the route, or the scenario.
  */
-export function surroundingsOver(scenario: Scenario): (atMs: number) => Surroundings {
-  const entries = surroundingsEntries(scenario);
-  const { trajectory, surroundings } = scenario;
-  const byRoute = (atMs: number) => trajectory.surroundingsAt(atMs / 1000) ?? surroundings;
-  if (entries.length === 0) return byRoute;
-  return (atMs) => {
-    const inForce = entries.filter(({ beginMs, endMs }) => atMs >= beginMs && atMs < endMs);
-    return inForce.at(-1)?.surroundings ?? byRoute(atMs);
-  };
+export class SurroundingsPlan {
+  readonly #scenario: Scenario;
+  readonly #entries: SurroundingsEntry[];
+
+  constructor(scenario: Scenario) {
+    this.#scenario = scenario;
+    this.#entries = surroundingsEntries(scenario);
+  }
+
+  at(atMs: number): Surroundings {
+    const { trajectory, surroundings } = this.#scenario;
+    const entry =
+      this.#entries.length === 0
+        ? undefined
+        : this.#entries.findLast(({ beginMs, endMs }) => atMs >= beginMs && atMs < endMs);
+    return entry?.surroundings ?? trajectory.surroundingsAt(atMs / 1000) ?? surroundings;
+  }
+
+  /** Adds an entry that goes before all others. */
+  add(id: string, surroundings: Surroundings, times: readonly [number, number]): SurroundingsEntry {
+    const entry = entryOf(id, surroundings, times);
+    this.#entries.push(entry);
+    return entry;
+  }
+
+  /** Ends an entry made by hand, or one in force. @returns false: there is none of this id */
+  clear(id: string, nowMs: number): boolean {
+    const entry = this.#entries.find((each) => each.id === id);
+    if (entry === undefined || entry.endMs <= nowMs || entry.beginMs > nowMs) return false;
+    entry.endMs = nowMs;
+    return true;
+  }
 }

@@ -139,15 +139,29 @@ function describeMove(step: RouteStep, indent: string, reached: Reached): string
 
 function table(timeline: readonly TimelineEntry[], runS: number): string[] {
   return timeline.map((entry) => {
-    const lastsS = entry.kind === 'fault' ? lengthS(entry) : (entry.forS ?? Infinity);
-    const until = lastsS === Infinity ? 'to the end' : `to ${clock(entry.atS + lastsS)}`;
-    const what =
-      entry.kind === 'fault'
-        ? `${entry.fault.name}${settings(entry.settings)}`
-        : describeSurroundings(entry.surroundings);
+    const until = describeUntil(entry);
+    const what = describeEntry(entry);
     const never = entry.atS >= runS ? '   (after the end: never)' : '';
     return `  ${String(entry.place).padStart(2)}  ${clock(entry.atS).padStart(8)} ${until.padEnd(12)}  ${what}${never}`;
   });
+}
+
+function describeUntil(entry: TimelineEntry): string {
+  if (entry.kind === 'command') return '';
+  const lastsS = entry.kind === 'fault' ? lengthS(entry) : (entry.forS ?? Infinity);
+  if (entry.kind === 'fault' && entry.chance !== null) {
+    return entry.chance.untilS === Infinity ? 'to the end' : `to ${clock(entry.chance.untilS)}`;
+  }
+  return lastsS === Infinity ? 'to the end' : `to ${clock(entry.atS + lastsS)}`;
+}
+
+function describeEntry(entry: TimelineEntry): string {
+  if (entry.kind === 'command') return `the host sends ${entry.bytes.length} bytes`;
+  if (entry.kind === 'surroundings') return describeSurroundings(entry.surroundings);
+  const lastsS = lengthS(entry);
+  const each = lastsS === Infinity ? '' : `, ${clock(lastsS)} each`;
+  const often = entry.chance === null ? '' : `, ${formatQuantity(entry.chance.ratePerS, 'rate')} at random${each}`;
+  return `${entry.fault.name}${settings(entry.settings)}${often}`;
 }
 
 function settings(values: Readonly<Record<string, unknown>>): string {

@@ -2,6 +2,8 @@ import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
 import type { IssueParams } from '../base/quantity-schema.js';
 import { dateOfDay, dayNumberOf, parseUtc, type Utc } from '../base/time.js';
+import { bytesFromLatin1 } from '../emit/line/transmission.js';
+import { frame } from '../emit/sentences/checksum.js';
 import type { Place } from '../sim/trajectory/route.js';
 import { PLACE_EXPECTED, readPlace } from './place.js';
 
@@ -168,6 +170,37 @@ export function places() {
 /** Part of a list of places, not a part of one place. */
 function isPlaceLike(part: unknown): boolean {
   return Array.isArray(part) || (typeof part === 'string' && /[\d°'"NSns]\s*[,\s]\s*[\d+-]/.test(part));
+}
+
+const BYTES_EXPECTED = 'a line of text such as $PLDB,RATE,5 (its checksum is added), or base64: followed by the bytes';
+
+/** Bytes that a host sends: a line of text, or base64. */
+export function hostBytes() {
+  const meta = { type: 'string', examples: ['$GPGPQ,GGA', 'base64:tWIGAQ=='] };
+  return z
+    .unknown()
+    .meta(meta)
+    .transform((value, context): Uint8Array => {
+      const bytes = typeof value === 'string' ? bytesFrom(value) : null;
+      if (bytes !== null) return bytes;
+      context.issues.push(issue(value, { kind: 'type', expected: BYTES_EXPECTED }));
+      return z.NEVER;
+    });
+}
+
+/** Null for what is no line of printable ASCII, and no base64. */
+function bytesFrom(value: string): Uint8Array | null {
+  const [, base64] = /^base64:([A-Za-z0-9+/]+={0,2})$/.exec(value) ?? [];
+  if (base64 !== undefined) {
+    try {
+      return bytesFromLatin1(atob(base64));
+    } catch {
+      return null;
+    }
+  }
+  if (!/^[\x20-\x7e]{1,1000}$/.test(value)) return null;
+  const isBare = value.startsWith('$') && !value.includes('*');
+  return bytesFromLatin1(`${isBare ? frame(value.slice(1)) : value}\r\n`);
 }
 
 /** A time in UTC, or `now`. */

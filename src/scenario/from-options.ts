@@ -54,6 +54,8 @@ export async function scenarioFromOptions(
     route,
     trajectory: buildTrajectory(route),
     timeline: [],
+    live: [],
     file: null,
+    source: { file: null, text: '', changes: overrides },
   };
 }

@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import { quantity } from '../base/quantity-schema.js';
 import { SENTENCE_NAMES } from '../emit/sentences/style.js';
+import type { StartKind } from '../sim/epoch.js';
 import { MAX_BAUD, MIN_BAUD } from './bounds.js';
-import { issue, strict, text, whole } from './fields.js';
+import { issue, strict, text, type Words, whole } from './fields.js';
 import { RECEIVER_SCHEMA } from './receiver-schema.js';
 import { STYLE_SHAPE } from './style-schema.js';
 
@@ -52,6 +53,27 @@ const SENTENCES = z
   .meta({ propertyNames: { enum: [...SENTENCE_NAMES] } })
   .describe('Sentences in the order sent, each with at every how many epochs it comes');
 
+const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Words<StartKind>;
+
+const BRIDGE = strict({
+  hold: quantity('duration', { exclusiveMin: 0, max: 10 })
+    .prefault('16 ms')
+    .describe('What has waited so long is delivered'),
+  packet: whole(1, 4096, 'bytes').default(62).describe('So many bytes are delivered at once'),
+}).describe('A bridge between UART and USB, which delivers bytes in bunches; default: none');
+
+const speedsError = 'expected a list of two speeds or more, in baud';
+
+const SPEED_SEARCH = strict({
+  speeds: z
+    .array(whole(MIN_BAUD, MAX_BAUD, 'baud'), { error: speedsError })
+    .min(2, { error: speedsError })
+    .max(32, { error: speedsError })
+    .default([9600, 4800, 38400, 115200])
+    .describe('In this order, over and over'),
+  dwell: quantity('duration', { min: 0.1, max: 3600 }).prefault('2 s').describe('How long it stays at each'),
+}).describe('The module changes its speed until it understands a command at one; default: it has its own');
+
 const RATE = quantity('frequency', { min: 0.1, max: 50 }).prefault('1 Hz').describe('Navigation epochs a second');
 
 const SHAPE = {
@@ -64,6 +86,15 @@ const SHAPE = {
   banner: BANNER,
   'transmit-buffer': whole(128, 10_000_000, 'bytes').default(2048).describe('Size of the transmit buffer, bytes'),
   overflow: z.enum(['drop', 'cut']).default('drop').describe('What happens to a sentence that does not fit'),
+  bridge: BRIDGE.optional(),
+  backlog: whole(0, 1_000_000, 'bytes')
+    .default(0)
+    .describe('Bytes kept while no host is there; they are the first that it gets'),
+  'on-open': z.enum(STARTS).optional().describe('How the module starts anew when a host opens the port; default: not'),
+  'speed-search': SPEED_SEARCH.optional(),
+  dialect: text(4096)
+    .default('lodestub')
+    .describe('What commands it understands: lodestub, none, or a file, relative to this one'),
   ...STYLE_SHAPE,
   sentences: SENTENCES.prefault({ RMC: 1, GGA: 1, GSA: 1, GSV: 1, VTG: 1, GLL: 1, ZDA: 1 }),
   receiver: RECEIVER_SCHEMA.prefault({}).describe('The receiver behind the line'),

@@ -57,6 +57,14 @@ export function moduleFrom(
     banner: settings.banner,
     transmitBufferBytes: settings['transmit-buffer'],
     overflow: settings.overflow,
+    bridge:
+      settings.bridge === undefined
+        ? null
+        : { holdMs: milliseconds(settings.bridge.hold), packetBytes: settings.bridge.packet },
+    backlogBytes: settings.backlog,
+    onOpen: settings['on-open'] ?? null,
+    speedSearch: speedSearchFrom(settings['speed-search']),
+    dialectName: settings.dialect,
     style,
     sentences: Object.entries(settings.sentences).map(([key, every]) => ({ name: key as SentenceName, every })),
     receiver: receiverSettings(PLAIN_RECEIVER, receiver),
@@ -107,6 +115,10 @@ export function unknownModule(name: string, hint: string): LodestubError {
     received: JSON.stringify(name),
     hint,
   });
+}
+
+function speedSearchFrom(search: ModuleSettings['speed-search']): ModuleProfile['speedSearch'] {
+  return search === undefined ? null : { speedsBaud: search.speeds, dwellMs: milliseconds(search.dwell) };
 }
 
 function milliseconds(durationS: number): number {

@@ -2,20 +2,29 @@ import { basename, dirname, isAbsolute, join } from 'node:path';
 import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
 import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
-import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import { FAULT_KINDS } from '../faults/registry.js';
 import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
+import { resolveDialect } from './dialect.js';
 import { readYaml, type ValuePath, type YamlDocument } from './document.js';
 import { explain, mistake, nameOf, report, type SchemaFacts, shown, valueAt } from './explain.js';
 import { onlyOneOf } from './fields.js';
 import { moduleFrom } from './module.js';
 import { checkOverrides } from './overrides.js';
 import { receiverSettings } from './receiver-schema.js';
-import type { FileReader, NamedText, Scenario, ScenarioOverrides, SkyChoice, TimelineEntry } from './scenario.js';
-import { type RawEntry, type RawScenario, type RawStep, scenarioSchema } from './scenario-schema.js';
+import type {
+  FileReader,
+  LiveOffer,
+  Module,
+  NamedText,
+  Scenario,
+  ScenarioOverrides,
+  SkyChoice,
+  TimelineEntry,
+} from './scenario.js';
+import { type RawEntry, type RawOffer, type RawScenario, type RawStep, scenarioSchema } from './scenario-schema.js';
 import { findScenario, NODE_FILES, readFailure, readHint, resolveModule, shownPath } from './shipped.js';
 
 /** What {@link readScenario} needs to know beside the text. */
@@ -65,8 +74,10 @@ export async function readScenario(text: string, options: ReadOptions): Promise<
     surroundings: raw.surroundings,
     route,
     trajectory,
-    timeline: raw.timeline.map((entry, index) => timelineEntry(entry, index + 1, kinds)),
+    timeline: readTimeline(raw.timeline, document, kinds),
+    live: raw.live.map((offer) => readOffer(offer, kinds)),
     file,
+    source: { file, text, changes: overrides },
   };
 }
 
@@ -88,9 +99,9 @@ export async function loadScenarioFile(nameOrPath: string, overrides: ScenarioOv
   return readScenario(text, { file, baseFolder: dirname(path), overrides });
 }
 
-async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, reading: Reading): Promise<ModuleProfile> {
+async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, reading: Reading): Promise<Module> {
   const { document, baseFolder, files } = reading;
-  let profile: ModuleProfile;
+  let profile: Module;
   if (overrides.module !== undefined) {
     profile = await resolveModule(overrides.module, '', files);
   } else if (typeof raw.module === 'string') {
@@ -100,7 +111,8 @@ async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, read
       throw placed(error, ['module.missing', 'module.unknown-name'], document, ['module']);
     }
   } else {
-    profile = moduleFrom(raw.module, 'in the scenario', document, ['module']);
+    const inline = moduleFrom(raw.module, 'in the scenario', document, ['module']);
+    profile = { ...inline, dialect: await resolveDialect(inline.dialectName, baseFolder, files) };
   }
   return {
     ...profile,
@@ -204,17 +216,54 @@ function placed(error: unknown, codes: readonly string[], document: YamlDocument
   });
 }
 
+function readTimeline(
+  entries: readonly RawEntry[],
+  document: YamlDocument,
+  kinds: readonly FaultKind[],
+): TimelineEntry[] {
+  const names = new Set<string>();
+  return entries.map((entry, index) => {
+    const at = ['timeline', index];
+    const { id } = entry;
+    if (id !== undefined && names.has(id)) {
+      const detail = { kind: 'range', expected: 'a name that no other entry has', received: shown(id) };
+      throw report(document, [mistake(document, [...at, 'id'], detail)]);
+    }
+    if (id !== undefined) names.add(id);
+    if (entry.until !== undefined && (entry.chance === undefined || entry.until <= entry.at)) {
+      const expected = entry.chance === undefined ? 'chance beside until' : 'a time after at';
+      throw report(document, [
+        mistake(document, [...at, 'until'], { kind: 'range', expected, received: `${entry.until} s` }),
+      ]);
+    }
+    return timelineEntry(entry, index + 1, kinds);
+  });
+}
+
 function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind[]): TimelineEntry {
-  const when = { place, atS: entry.at, forS: entry.for ?? null };
+  const when = { place, name: entry.id ?? String(place), atS: entry.at, forS: entry.for ?? null };
+  if (entry.command !== undefined) return { ...when, kind: 'command', bytes: entry.command };
   if (entry.surroundings !== undefined) return { ...when, kind: 'surroundings', surroundings: entry.surroundings };
+  const { chance: ratePerS, until: untilS = Infinity } = entry;
+  const chance = ratePerS === undefined ? null : { ratePerS, untilS };
+  return { ...when, kind: 'fault', ...faultOf(entry, kinds), chance };
+}
+
+function readOffer(offer: RawOffer, kinds: readonly FaultKind[]): LiveOffer {
+  const forS = offer.for ?? null;
+  if (offer.surroundings !== undefined) return { forS, kind: 'surroundings', surroundings: offer.surroundings };
+  return { forS, kind: 'fault', ...faultOf(offer, kinds) };
+}
+
+function faultOf(entry: RawOffer, kinds: readonly FaultKind[]) {
   const fault = kinds.find(({ name }) => name === entry.fault);
   if (fault === undefined) throw new Error(`the schema let the fault ${entry.fault} pass`);
-  return { ...when, kind: 'fault', fault, settings: entry.with as Record<string, unknown> };
+  return { fault, settings: entry.with as Record<string, unknown> };
 }
 
 /** The keys and bounds of a fault's settings, which its own schema knows. */
 function settingFacts(document: YamlDocument, kinds: readonly FaultKind[], at: ValuePath): SchemaFacts | null {
-  if (at[0] !== 'timeline' || at[2] !== 'with') return null;
+  if ((at[0] !== 'timeline' && at[0] !== 'live') || at[2] !== 'with') return null;
   const name = valueAt(document.value, [...at.slice(0, 2), 'fault']);
   const kind = kinds.find((each) => each.name === name);
   if (kind === undefined) return null;

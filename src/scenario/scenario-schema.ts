@@ -14,6 +14,7 @@ import {
   type ChoiceProblem,
   choice,
   day,
+  hostBytes,
   place,
   places,
   startTime,
@@ -30,7 +31,8 @@ const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Wor
 
 /** The keys that tell the kinds of step, and of entry, apart. */
 const STEP_KINDS = ['hold', 'go', 'track', 'repeat'];
-const ENTRY_KINDS = ['fault', 'surroundings'];
+const ENTRY_KINDS = ['fault', 'surroundings', 'command'];
+const OFFER_KINDS = ['fault', 'surroundings'];
 
 const speed = () => quantity('speed', { exclusiveMin: 0, max: MAX_SPEED_MPS }).describe('Speed over ground');
 
@@ -143,11 +145,30 @@ const SKY = strict({
     .describe('Satellites that send nothing'),
 });
 
-const WHEN = {
-  at: quantity('duration', { min: 0, max: MAX_DURATION_S }).describe('When it begins, after the start'),
+const LASTS = {
   for: quantity('duration', { exclusiveMin: 0, max: MAX_DURATION_S })
     .optional()
     .describe('How long it is in force; default: to the end'),
+};
+
+const idError = 'expected a name of small letters, digits and hyphens that begins with a letter, such as cable-1';
+
+const AT = {
+  at: quantity('duration', { min: 0, max: MAX_DURATION_S }).describe('When it begins, after the start'),
+  id: z
+    .string({ error: idError })
+    .regex(/^[a-z][a-z0-9-]{0,39}$/, { error: idError })
+    .optional()
+    .describe('Its name in the journal; default: its place in the timeline'),
+};
+
+const CHANCE = {
+  chance: quantity('rate', { exclusiveMin: 0, max: 10 })
+    .optional()
+    .describe('It comes at random times from at on, so often on average'),
+  until: quantity('duration', { exclusiveMin: 0, max: MAX_DURATION_S })
+    .optional()
+    .describe('With chance: no occurrence begins later; default: the end'),
 };
 
 /** What all kinds of fault have in common for the schema. */
@@ -156,35 +177,61 @@ type AnyKind = Pick<FaultKind, 'name' | 'title'> & { readonly settings: z.ZodTyp
 /** An entry of the timeline as the file has it. */
 export interface RawEntry {
   readonly at: number;
+  readonly id?: string;
   readonly for?: number;
   readonly fault?: string;
   readonly with?: unknown;
+  readonly chance?: number;
+  readonly until?: number;
   readonly surroundings?: Surroundings;
+  readonly command?: Uint8Array;
 }
 
-function timelineEntry(kinds: readonly AnyKind[]) {
-  const faults = kinds.map(({ name, title, settings }) =>
+/** Something that may be started by hand, as the file has it. */
+export type RawOffer = Pick<RawEntry, 'for' | 'fault' | 'with' | 'surroundings'>;
+
+function faultsOf(kinds: readonly AnyKind[], shape: z.ZodRawShape, others: readonly string[]) {
+  return kinds.map(({ name, title, settings }) =>
     strict(
-      { ...WHEN, fault: z.literal(name).describe(title), with: settings.prefault({}).describe('Its settings') },
-      ENTRY_KINDS,
+      { ...shape, fault: z.literal(name).describe(title), with: settings.prefault({}).describe('Its settings') },
+      others,
     ),
   );
-  const around = strict(
-    {
-      ...WHEN,
-      surroundings: surroundings().describe('What stands around the antenna for that time'),
-    },
-    ENTRY_KINDS,
-  );
-  const select = (value: unknown): number | ChoiceProblem => {
-    const index = byKey('an entry of the timeline', ENTRY_KINDS, ['at', 'for', 'with'])(value);
-    if (index !== 0) return index === 1 ? faults.length : index;
+}
+
+/** What an entry may name: one of the faults, or another key of `keys`, the first being `fault`. */
+function selectEntry(kinds: readonly AnyKind[], what: string, keys: readonly string[], others: readonly string[]) {
+  const select = byKey(what, keys, others);
+  return (value: unknown): number | ChoiceProblem => {
+    const index = select(value);
+    if (index !== 0) return typeof index === 'number' ? kinds.length + index - 1 : index;
     const word = (value as { fault: unknown }).fault;
     const found = kinds.findIndex(({ name }) => name === word);
     if (found >= 0) return found;
     return { kind: 'unknown-word', at: 'fault', expected: 'the name of a fault', words: kinds.map(({ name }) => name) };
   };
-  return choice([...faults, around] as z.ZodType<RawEntry>[], select);
+}
+
+function timelineEntry(kinds: readonly AnyKind[]) {
+  const around = surroundings().describe('What stands around the antenna for that time');
+  return choice(
+    [
+      ...faultsOf(kinds, { ...AT, ...LASTS, ...CHANCE }, ENTRY_KINDS),
+      strict({ ...AT, ...LASTS, surroundings: around }, ENTRY_KINDS),
+      strict({ ...AT, command: hostBytes().describe('What the host sends') }, ENTRY_KINDS),
+    ] as z.ZodType<RawEntry>[],
+    selectEntry(kinds, 'an entry of the timeline', ENTRY_KINDS, ['at', 'id', 'for', 'with', 'chance', 'until']),
+  );
+}
+
+function liveOffer(kinds: readonly AnyKind[]) {
+  return choice(
+    [
+      ...faultsOf(kinds, LASTS, OFFER_KINDS),
+      strict({ ...LASTS, surroundings: surroundings().describe('What stands around the antenna') }, OFFER_KINDS),
+    ] as z.ZodType<RawOffer>[],
+    selectEntry(kinds, 'something to be started by hand', OFFER_KINDS, ['for', 'with']),
+  );
 }
 
 const selectModule = (value: unknown): number | ChoiceProblem => {
@@ -253,6 +300,11 @@ export function scenarioSchema(kinds: readonly AnyKind[]) {
     surroundings: surroundings().prefault('open').describe('What stands around the antenna'),
     route: ROUTE.describe('Where the antenna goes'),
     timeline: z.array(timelineEntry(kinds), listOf('entries')).default([]).describe('What happens on the way'),
+    live: z
+      .array(liveOffer(kinds), listOf('faults or surroundings, nine at most'))
+      .max(9, listOf('faults or surroundings, nine at most'))
+      .default([])
+      .describe('What can be started by hand while it is played: by the keys 1 to 9, or through the control socket'),
   });
 }
 

@@ -1,5 +1,6 @@
 import type { LeapSeconds } from '../base/leap-seconds.js';
 import type { Utc } from '../base/time.js';
+import type { Dialect } from '../dialect/command.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
 import type { StartKind } from '../sim/epoch.js';
@@ -9,18 +10,52 @@ import type { Surroundings } from '../sim/surroundings.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
 
+/** A module, and the language that it understands. */
+export interface Module extends ModuleProfile {
+  readonly dialect: Dialect;
+}
+
 /** What happens at a time of the run. */
 export type TimelineEntry = {
-  /** Place in the timeline, from 1: the first part of a fault's id in the journal. */
+  /** Place in the timeline, from 1. */
   readonly place: number;
+  /** The first part of its ids in the journal: the place, unless the entry says otherwise. */
+  readonly name: string;
   /** When it begins, s after the start. */
   readonly atS: number;
   /** How long it is in force, s; null: to the end, or as long as the kind of fault says. */
   readonly forS: number | null;
 } & (
+  | {
+      readonly kind: 'fault';
+      readonly fault: FaultKind;
+      readonly settings: Readonly<Record<string, unknown>>;
+      /** At random times in [atS, untilS), so many a second on average; null: once. */
+      readonly chance: { readonly ratePerS: number; readonly untilS: number } | null;
+    }
+  | { readonly kind: 'surroundings'; readonly surroundings: Surroundings }
+  /** Bytes that come from the host. */
+  | { readonly kind: 'command'; readonly bytes: Uint8Array }
+);
+
+/** What may be started by hand while the scenario is played. */
+export type LiveOffer = {
+  /** How long, s; null: as long as the kind of fault says, or until it is cleared. */
+  readonly forS: number | null;
+} & (
   | { readonly kind: 'fault'; readonly fault: FaultKind; readonly settings: Readonly<Record<string, unknown>> }
   | { readonly kind: 'surroundings'; readonly surroundings: Surroundings }
 );
+
+/** What a scenario was read from. */
+export interface ScenarioSource {
+  /** The file that it stands in, or is to be thought of as standing in; null: none. */
+  readonly file: string | null;
+  /** YAML. */
+  readonly text: string;
+  /** What was set in place of what the text says. */
+  readonly changes: ScenarioOverrides;
+}
 
 /** A file that the scenario names. */
 export interface NamedText {
@@ -50,7 +85,7 @@ export interface Scenario {
   readonly start: Utc | 'now';
   /** s; null: the route's length. */
   readonly durationS: number | null;
-  readonly module: ModuleProfile;
+  readonly module: Module;
   readonly receiverStart: StartKind;
   readonly errors: ErrorSwitches;
   /** Those that there are in this scenario. */
@@ -61,6 +96,9 @@ export interface Scenario {
   /** The antenna's motion along the route. */
   readonly trajectory: Trajectory;
   readonly timeline: readonly TimelineEntry[];
+  /** Nine at most. */
+  readonly live: readonly LiveOffer[];
+  readonly source: ScenarioSource;
   /** The file it was read from; null where it was made from options. */
   readonly file: string | null;
 }

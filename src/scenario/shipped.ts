@@ -1,13 +1,13 @@
 import { readdir, readFile, stat } from 'node:fs/promises';
-import { basename, isAbsolute, join, relative } from 'node:path';
+import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { gunzipSync } from 'node:zlib';
 import { LodestubError } from '../base/error.js';
 import { suggest } from '../base/nearest.js';
-import type { ModuleProfile } from '../emit/module-profile.js';
+import { resolveDialect } from './dialect.js';
 import { readYaml } from './document.js';
 import { readModule, unknownModule } from './module.js';
-import type { FileReader } from './scenario.js';
+import type { FileReader, Module } from './scenario.js';
 
 /** The folder of shipped scenarios; the same depth from `src/scenario` and from `dist/scenario`. */
 export const SCENARIOS_FOLDER = fileURLToPath(new URL('../../scenarios', import.meta.url));
@@ -136,7 +136,7 @@ export async function resolveModule(
   nameOrPath: string,
   baseFolder = '',
   files: FileReader = NODE_FILES,
-): Promise<ModuleProfile> {
+): Promise<Module> {
   if (isFileName(nameOrPath)) {
     const path = isAbsolute(nameOrPath) ? nameOrPath : join(baseFolder, nameOrPath);
     let text: string;
@@ -147,7 +147,8 @@ export async function resolveModule(
       const detail = { path: path_, summary: readFailure(error), ...readHint(error), cause: error };
       throw new LodestubError({ code: 'module.missing', ...detail });
     }
-    return readModule(text, shownPath(path), basename(path).replace(/\.ya?ml$/i, ''));
+    const profile = readModule(text, shownPath(path), basename(path).replace(/\.ya?ml$/i, ''));
+    return { ...profile, dialect: await resolveDialect(profile.dialectName, dirname(path), files) };
   }
   const known = await listModules();
   const found = known.find(({ name }) => name === nameOrPath);
@@ -155,5 +156,6 @@ export async function resolveModule(
     const names = known.map(({ name }) => name);
     throw unknownModule(nameOrPath, suggest(nameOrPath, names));
   }
-  return readModule(await NODE_FILES.readText(found.file), shownPath(found.file), found.name);
+  const profile = readModule(await NODE_FILES.readText(found.file), shownPath(found.file), found.name);
+  return { ...profile, dialect: await resolveDialect(profile.dialectName, MODULES_FOLDER, NODE_FILES) };
 }

@@ -38,7 +38,7 @@ export interface SimulatorOptions {
 export interface EpochHooks {
   readonly surroundings?: (atMs: number) => Surroundings;
   readonly signals?: (signals: readonly ArrivingSignal[], atMs: number, antenna: AntennaFrame) => void;
-  readonly report?: (report: Report, atMs: number) => Report;
+  readonly report?: (report: Report, atMs: number, truth: Truth) => Report;
   /** False: nobody looks at an epoch's satellites, and the list is left empty. */
   readonly isWatched?: boolean;
 }
@@ -55,10 +55,13 @@ export class Simulator {
   readonly #options: SimulatorOptions;
   readonly #hooks: EpochHooks;
   #index = 0;
+  #nextMs = 0;
+  #epochMs: number;
   #atRest: { motion: Motion; truth: Truth; frame: AntennaFrame } | null = null;
 
   constructor(options: SimulatorOptions, hooks: EpochHooks = {}) {
     this.#options = options;
+    this.#epochMs = options.epochMs;
     this.#hooks = hooks;
     const { start, leapSeconds, receiver: settings, errors, klobuchar } = options;
     this.start = gpsFromUtc(start, leapSeconds);
@@ -82,15 +85,20 @@ export class Simulator {
     );
   }
 
+  /** From here on epochs come at another interval, ms. */
+  changeInterval(epochMs: number): void {
+    this.#epochMs = epochMs;
+  }
+
   /** Epochs done so far. */
   get epochs(): number {
     return this.#index;
   }
 
-  /** The next epoch: the first is at the start. */
-  next(): Epoch {
+  /** The next epoch. @param atMs since the start; default: an interval after the one before, the first at the start */
+  next(atMs = this.#nextMs): Epoch {
     const index = this.#index++;
-    const atMs = index * this.#options.epochMs;
+    this.#nextMs = atMs + this.#epochMs;
     const tS = atMs / 1000;
     const gps = addSeconds(this.start, tS);
     const { trajectory, leapSeconds, withObservations } = this.#options;
@@ -109,7 +117,7 @@ export class Simulator {
       gpsTime: gps,
       utc,
       truth,
-      report: this.#hooks.report?.(report, atMs) ?? report,
+      report: this.#hooks.report?.(report, atMs, truth) ?? report,
       receiverClock: this.receiver.clock,
       satellites: this.#hooks.isWatched === false ? NOBODY_LOOKS : this.receiver.truth(now, this.#arriving),
       observations: withObservations ? this.receiver.observations(now) : NOBODY_LOOKS,

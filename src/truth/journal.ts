@@ -6,7 +6,6 @@ import {
   droppedRecord,
   endRecord,
   epochRecord,
-  hostRecord,
   type RunFacts,
   type RunTotals,
   runRecord,
@@ -16,11 +15,12 @@ import {
 /** Takes the journal's lines, each without its line feed. */
 export type JournalSink = (line: string) => void;
 
-/** What the journal takes in at a tick. */
+/** What the journal takes in of some time of the run. */
 export interface JournalStep {
-  readonly epoch?: Epoch;
-  /** In force at the epoch. */
-  readonly faults?: readonly Occurrence[];
+  readonly epochs: ReadonlyArray<{
+    readonly epoch: Epoch /** In force at it. */;
+    readonly faults: readonly Occurrence[];
+  }>;
   readonly transmissions: readonly Transmission[];
   readonly dropped: readonly Dropped[];
 }
@@ -42,15 +42,8 @@ export interface Planned {
   readonly record: (atMs: number, phase: 'begin' | 'end') => string;
 }
 
-/** Something planned begins or ends. */
-interface PlannedTime {
-  readonly atMs: number;
-  readonly phase: 'begin' | 'end';
-  readonly planned: Planned;
-}
-
-/** Within one instant: what is lost comes before the epoch, the epoch before what it sends. */
-const RANK = { dropped: 1, epoch: 2, sent: 3, host: 4 } as const;
+/** Within one instant: what is lost comes before the epoch, the epoch before what it sends, then all else. */
+const RANK = { dropped: 1, epoch: 2, sent: 3, other: 4 } as const;
 
 /**
  * The truth journal: everything that the module did, in order of start time, as JSON Lines. Entries wait until the
@@ -59,23 +52,30 @@ const RANK = { dropped: 1, epoch: 2, sent: 3, host: 4 } as const;
 export class Journal {
   readonly #sink: JournalSink;
   #waiting: Entry[] = [];
-  /** Begins and ends still to be written, in order of time. */
-  readonly #planned: PlannedTime[];
+  /** What is still to begin, in order of time, and what has begun and not ended. */
+  #toBegin: Planned[] = [];
+  #toEnd: Planned[] = [];
+  /** The run's end, once it is known, ms. */
+  #endMs = Infinity;
   readonly #totals = { epochs: 0, sentences: 0, bytes: 0, dropped: 0 };
 
-  /** @param planned all faults and changes of surroundings, in the order of the timeline */
-  constructor(sink: JournalSink, facts: RunFacts, planned: readonly Planned[]) {
+  constructor(sink: JournalSink, facts: RunFacts) {
     this.#sink = sink;
-    this.#planned = timesOf(planned);
     sink(runRecord(facts));
   }
 
-  /** Takes in a tick. */
-  add({ epoch, faults = [], transmissions, dropped }: JournalStep): void {
+  /** Something will begin, and end; what begins at the same instant is written in the order of these calls. */
+  plan(planned: Planned): void {
+    const place = this.#toBegin.findIndex(({ beginMs }) => beginMs > planned.beginMs);
+    this.#toBegin.splice(place < 0 ? this.#toBegin.length : place, 0, planned);
+  }
+
+  /** Takes in some time of the run. */
+  add({ epochs, transmissions, dropped }: JournalStep): void {
     for (const loss of dropped) {
       this.#put(RANK.dropped, loss.atMs, () => this.#count({ dropped: 1 }, droppedRecord(loss)));
     }
-    if (epoch !== undefined) {
+    for (const { epoch, faults } of epochs) {
       const ids = faults.map(({ id }) => id);
       this.#put(RANK.epoch, epoch.atMs, () => this.#count({ epochs: 1 }, epochRecord(epoch, ids)));
     }
@@ -89,9 +89,9 @@ export class Journal {
     }
   }
 
-  /** A host's coming and going, as noticed at `atMs`. */
-  addHost(atMs: number, event: object): void {
-    this.#put(RANK.host, atMs, () => hostRecord(atMs, event));
+  /** Something else that happened at `atMs`. */
+  note(atMs: number, record: string): void {
+    this.#put(RANK.other, atMs, () => record);
   }
 
   /** Writes all that is over by `nowMs`. */
@@ -115,12 +115,8 @@ export class Journal {
 
   /** The run is over at `endMs`, and with it the faults in force: writes what still waits, and the last line. */
   end(endMs: number): RunTotals {
-    const left = this.#planned.splice(0);
-    const neverBegan = new Set<Planned>();
-    for (const time of left) {
-      if (time.phase === 'begin' && time.atMs >= endMs) neverBegan.add(time.planned);
-      else if (!neverBegan.has(time.planned)) this.#planned.push({ ...time, atMs: Math.min(time.atMs, endMs) });
-    }
+    this.#toBegin = this.#toBegin.filter(({ beginMs }) => beginMs < endMs);
+    this.#endMs = endMs;
     this.flush(Infinity);
     this.#writePlanned(Infinity, true);
     this.#sink(endRecord(this.#totals));
@@ -136,13 +132,23 @@ export class Journal {
     else this.#waiting.splice(place, 0, entry);
   }
 
-  /** Writes begins and ends before `untilMs`, or with it. */
+  /** Writes begins and ends before `untilMs`, or with it; at one instant begins come first. */
   #writePlanned(untilMs: number, inclusive: boolean): void {
-    while (this.#planned[0] !== undefined) {
-      const { atMs } = this.#planned[0];
+    for (;;) {
+      const begin = this.#toBegin[0];
+      const end = earliest(this.#toEnd);
+      const beginMs = begin?.beginMs ?? Infinity;
+      const endMs = end === undefined ? Infinity : Math.min(end.endMs, this.#endMs);
+      const atMs = Math.min(beginMs, endMs);
       if (atMs > untilMs || (atMs === untilMs && !inclusive)) return;
-      const { phase, planned } = this.#planned.shift() as PlannedTime;
-      this.#sink(planned.record(atMs, phase));
+      if (begin !== undefined && beginMs <= endMs) {
+        this.#toBegin.shift();
+        this.#toEnd.push(begin);
+        this.#sink(begin.record(beginMs, 'begin'));
+      } else if (end !== undefined) {
+        this.#toEnd = this.#toEnd.filter((each) => each !== end);
+        this.#sink(end.record(endMs, 'end'));
+      } else return;
     }
   }
 
@@ -156,9 +162,9 @@ function isAfter(entry: Entry, atMs: number, rank: number): boolean {
   return entry.atMs > atMs || (entry.atMs === atMs && entry.rank > rank);
 }
 
-/** Begins and ends in order of time; at one instant begins come first. */
-function timesOf(all: readonly Planned[]): PlannedTime[] {
-  const begins = all.map((planned): PlannedTime => ({ atMs: planned.beginMs, phase: 'begin', planned }));
-  const ends = all.map((planned): PlannedTime => ({ atMs: planned.endMs, phase: 'end', planned }));
-  return [...begins, ...ends].sort((a, b) => a.atMs - b.atMs);
+/** What ends first; of several at one instant, what began first. */
+function earliest(list: readonly Planned[]): Planned | undefined {
+  let first = list[0];
+  for (const each of list) if (each.endMs < (first as Planned).endMs) first = each;
+  return first;
 }

@@ -1,5 +1,6 @@
 import { formatUtc, type Utc } from '../base/time.js';
 import { VERSION } from '../base/version.js';
+import type { Command, Reply } from '../dialect/command.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
@@ -13,6 +14,8 @@ export interface RunFacts {
   readonly startUtc: Utc;
   readonly baud: number;
   readonly epochMs: number;
+  /** The text that the scenario was read from, its file, what was set in their place: the run can be repeated by it. */
+  readonly source: object;
 }
 
 /** What the journal's last line counts. */
@@ -28,7 +31,7 @@ function milliseconds(valueMs: number): number {
   return Math.round(valueMs * 1000) / 1000;
 }
 
-export function runRecord({ title, seed, module, startUtc, baud, epochMs }: RunFacts): string {
+export function runRecord({ title, seed, module, startUtc, baud, epochMs, source }: RunFacts): string {
   return JSON.stringify({
     type: 'run',
     format: 1,
@@ -39,6 +42,7 @@ export function runRecord({ title, seed, module, startUtc, baud, epochMs }: RunF
     startUtc: formatUtc(startUtc),
     baud,
     epochMs,
+    scenario: source,
   });
 }
 
@@ -86,14 +90,16 @@ export function transmissionRecord(transmission: Transmission): string | null {
   if (transmission.segments !== null && countBytes(transmission) === 0) return null;
   const startMs = milliseconds(transmission.startMs);
   const endMs = milliseconds(transmission.endMs);
-  const base64 = transmission.segments === null ? undefined : base64Of(transmission);
+  const base64 =
+    transmission.segments === null ? undefined : base64Of(...segmentsOf(transmission).map(({ bytes }) => bytes));
   if (kind === 'bytes') return JSON.stringify({ type: 'bytes', epoch, startMs, endMs, base64, cause, faults });
-  return JSON.stringify({ type: 'sentence', epoch, text, startMs, endMs, faults, sentBase64: base64 });
+  const tellTale = transmission.tellTale ?? undefined;
+  return JSON.stringify({ type: 'sentence', epoch, text, startMs, endMs, faults, sentBase64: base64, tellTale });
 }
 
-function base64Of(transmission: Transmission): string {
+function base64Of(...pieces: readonly Uint8Array[]): string {
   let binary = '';
-  for (const { bytes } of segmentsOf(transmission)) for (const byte of bytes) binary += String.fromCharCode(byte);
+  for (const bytes of pieces) for (const byte of bytes) binary += String.fromCharCode(byte);
   return btoa(binary);
 }
 
@@ -123,9 +129,43 @@ export function surroundingsRecord(
   });
 }
 
-/** A host came, went, or set its speed. */
-export function hostRecord(atMs: number, event: object): string {
-  return JSON.stringify({ type: 'host', atMs: milliseconds(atMs), ...event });
+/** Something on the host's side: `host` came, went, set its speed; `port` went or came back; `control` by hand. */
+export function eventRecord(type: 'host' | 'port' | 'control', atMs: number, event: object): string {
+  return JSON.stringify({ type, atMs: milliseconds(atMs), ...event });
+}
+
+/** The module's UART runs at another speed from here on. */
+export function lineRecord(atMs: number, baud: number): string {
+  return JSON.stringify({ type: 'line', atMs: milliseconds(atMs), baud });
+}
+
+const TEXT = /^[\x20-\x7e]*\r?\n?$/;
+
+/** Something came from the host. @param isBusy the module had too much to do, and did nothing about it */
+export function commandRecord(atMs: number, command: Command, isBusy: boolean): string {
+  const { bytes, verdict, name, replies, actions } = command;
+  const text = String.fromCharCode(...bytes.subarray(0, LONGEST_TEXT));
+  const isText = bytes.length <= LONGEST_TEXT && TEXT.test(text);
+  return JSON.stringify({
+    type: 'command',
+    atMs: milliseconds(atMs),
+    text: isText ? text.trimEnd() : undefined,
+    base64: isText ? undefined : base64Of(bytes),
+    verdict,
+    name: name ?? undefined,
+    busy: isBusy || undefined,
+    answer: isBusy ? [] : replies.map(replyRecord),
+    actions: isBusy ? [] : actions,
+  });
+}
+
+/** Longer ones are kept as base64. */
+const LONGEST_TEXT = 1024;
+
+function replyRecord(reply: Reply): object {
+  const { delayMs } = reply;
+  if (reply.kind === 'text') return { text: reply.text, delayMs };
+  return reply.kind === 'sentence' ? { sentence: reply.sentence, delayMs } : { base64: base64Of(reply.bytes), delayMs };
 }
 
 export function endRecord(totals: RunTotals): string {

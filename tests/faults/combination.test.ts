@@ -22,8 +22,8 @@ describe('faults together', () => {
       '35000 5.1 frozen-position end',
       '40000 1.1 silence begin',
       '45000 3.1 cut-then-dollar end',
-      '50000 1.1 silence end',
       '50000 2.1 bad-checksum end',
+      '50000 1.1 silence end',
       '60000 4.1 garbage-bytes end',
     ]);
     const inForce = linesOf(struck.journal, 'epoch').map(({ faults }) => faults);

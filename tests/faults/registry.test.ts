@@ -50,10 +50,11 @@ describe('the registry of faults', () => {
     (_name, kind) => {
       const effect = kind.create(kind.settings.parse({}), { uniform: () => 0.5, normal: () => 0 });
       const hands = {
-        signal: ['signal'],
-        receiver: ['begin', 'report'],
-        sentence: ['sentence'],
-        byte: ['before', 'pass'],
+        signal: ['signal', 'begin', 'end'],
+        receiver: ['begin', 'end', 'report'],
+        sentence: ['sentence', 'order'],
+        byte: ['before', 'pass', 'baud'],
+        port: ['begin', 'end'],
       };
       expect(Object.keys(effect).length).toBeGreaterThan(0);
       for (const key of Object.keys(effect)) expect(hands[kind.stage]).toContain(key);

@@ -6,10 +6,10 @@ const BOOT_MS = 300;
 const LONG = { duration: '240 s', module: { boot: '300 ms' } };
 const BYTE_MS = 10_000 / 9600;
 
-/** Restart at 60.5 s: the module's clock ticks in whole seconds, so power goes at 61 s. */
+/** Power goes at 60.5 s, while sentences are on the line. */
 const restart = (start: string, off = '2 s') => [{ at: '60.5 s', fault: 'restart', with: { start, off } }];
-const OFF_MS = 61_000;
-const ON_MS = 63_000;
+const OFF_MS = 60_500;
+const ON_MS = 62_500;
 
 /** Epochs from power-up to the first fix. */
 function firstFixS({ journal }: Played): number {
@@ -27,8 +27,8 @@ describe('restart', () => {
     expect(after[0]?.text.slice(0, 6)).toBe('$GPTXT');
     expect(Math.abs((after[0]?.startMs as number) - (ON_MS + BOOT_MS))).toBeLessThanOrEqual(JOURNAL_MS);
     expect(faultEvents(struck.journal)).toEqual([
-      { id: '1.1', kind: 'restart', phase: 'begin', atMs: 60_500, with: { start: 'hot', off: 2 } },
-      { id: '1.1', kind: 'restart', phase: 'end', atMs: 62_500, with: { start: 'hot', off: 2 } },
+      { id: '1.1', kind: 'restart', phase: 'begin', atMs: 60_500, with: { start: 'hot', off: 2, cut: 'at-once' } },
+      { id: '1.1', kind: 'restart', phase: 'end', atMs: 62_500, with: { start: 'hot', off: 2, cut: 'at-once' } },
     ]);
     // Up to the cut the streams are the same.
     const before = linesOf(plain.journal, 'sentence').filter(({ endMs }) => endMs <= OFF_MS);

@@ -109,6 +109,7 @@ describe('the seed', () => {
     const inside = await playRun({ scenario: roof({ seed: 9 }) });
     const beside = await playRun({ scenario: roof(), seed: 9 });
     expect(beside.bytes.equals(inside.bytes)).toBe(true);
-    expect(beside.lines).toEqual(inside.lines);
+    // The first line tells which text was read.
+    expect(beside.lines.slice(1)).toEqual(inside.lines.slice(1));
   });
 });

@@ -88,6 +88,7 @@ describe('a scenario', () => {
     );
     expect(timeline[2]).toEqual({
       place: 3,
+      name: '3',
       atS: 540,
       forS: null,
       kind: 'surroundings',

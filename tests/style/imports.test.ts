@@ -7,7 +7,7 @@ const SOURCES = sourceFiles('src');
 
 /** What runs in a browser as it is, and gives the same for the same seed: no clock, no chance, no machine. */
 function isPure({ path }: SourceFile): boolean {
-  return /^src\/(base|sim|emit|faults)\//.test(path) && !path.startsWith('src/emit/ports/');
+  return /^src\/(base|sim|emit|dialect|faults)\//.test(path) && !path.startsWith('src/emit/ports/');
 }
 
 /** Banned names, and what stands in their place. */
@@ -69,12 +69,14 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   sim: ['base'],
   emit: ['base', 'sim'],
   faults: ['base', 'sim', 'emit'],
-  truth: ['base', 'sim', 'emit', 'faults'],
-  scenario: ['base', 'sim', 'emit', 'faults'],
-  run: ['base', 'sim', 'emit', 'faults', 'scenario', 'truth'],
-  trial: ['base', 'sim', 'emit', 'faults', 'scenario', 'truth', 'run'],
-  inspect: ['base', 'sim', 'emit', 'faults', 'scenario', 'truth', 'run'],
-  replay: ['base', 'sim', 'emit', 'faults', 'scenario', 'truth', 'run'],
+  dialect: ['base', 'sim', 'emit'],
+  truth: ['base', 'sim', 'emit', 'dialect', 'faults'],
+  scenario: ['base', 'sim', 'emit', 'dialect', 'faults'],
+  run: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth'],
+  trial: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
+  inspect: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
+  replay: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
+  control: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
 };
 
 /** The part of a file: the folder below src; what stands in src itself, and cli, may import all. */

@@ -1,6 +1,6 @@
 import { BITS_PER_BYTE } from '../../base/constants.js';
 import { applyByteFaults, type ByteFault } from './byte-faults.js';
-import { countBytes, type Dropped, type Segment, segmentsOf, type Transmission } from './transmission.js';
+import { countBytes, type Dropped, newBytes, type Segment, segmentsOf, type Transmission } from './transmission.js';
 
 /** Sentences that have gone are forgotten when so many stand before those that wait. */
 const LONGEST_PAST = 256;
@@ -22,7 +22,8 @@ export interface LineOptions {
  * ten bit times each. It knows when every byte's stop bit ends; no clock is needed.
  */
 export class Line {
-  readonly byteMs: number;
+  #baud: number;
+  #byteMs: number;
   readonly #options: LineOptions;
   readonly #batches: Batch[] = [];
   readonly #queue: Transmission[] = [];
@@ -37,18 +38,61 @@ export class Line {
 
   constructor(options: LineOptions) {
     this.#options = options;
-    this.byteMs = (1000 * BITS_PER_BYTE) / options.baud;
+    this.#baud = options.baud;
+    this.#byteMs = (1000 * BITS_PER_BYTE) / options.baud;
   }
 
-  /** Hands sentences over at `readyMs`, not before any handed over earlier. */
+  get baud(): number {
+    return this.#baud;
+  }
+
+  /** Ten bit times at the present speed, ms. */
+  get byteMs(): number {
+    return this.#byteMs;
+  }
+
+  /** The module sets its UART to another speed: what has begun to go out goes on as it was. */
+  setBaud(baud: number): void {
+    this.#baud = baud;
+    this.#byteMs = (1000 * BITS_PER_BYTE) / baud;
+  }
+
+  /** Hands an epoch's sentences over at `readyMs`, not before any handed over earlier. */
   submit(readyMs: number, sentences: readonly Transmission[]): void {
     const previous = this.#batches.at(-1)?.readyMs ?? 0;
     this.#batches.push({ readyMs: Math.max(previous, readyMs), sentences });
   }
 
-  /** Sends all that has its first start bit before `untilMs`, in order of time. */
-  advance(untilMs: number, faults: readonly ByteFault[], sent: Transmission[], dropped: Dropped[]): void {
-    for (;;) {
+  /** Hands over what does not wait for the epoch's sentences: a reply, at `readyMs`. */
+  interject(readyMs: number, items: readonly Transmission[]): void {
+    let place = this.#batches.length;
+    while (place > 0 && (this.#batches[place - 1] as Batch).readyMs > readyMs) place--;
+    this.#batches.splice(place, 0, { readyMs, sentences: items });
+  }
+
+  /** When the next item begins, as things stand, ms; Infinity where nothing waits. */
+  get nextMs(): number {
+    const batchMs = this.#batches[0]?.readyMs ?? Infinity;
+    return this.#queue[this.#head] === undefined ? Math.max(batchMs, this.#freeMs) : this.#freeMs;
+  }
+
+  /** Whether anything is queued or will be. */
+  get isEmpty(): boolean {
+    return this.#batches.length === 0 && this.#head === this.#queue.length;
+  }
+
+  /**
+   * Sends all that has its first start bit before `untilMs`, in order of time.
+   * @param most items at most
+   */
+  advance(
+    untilMs: number,
+    faults: readonly ByteFault[],
+    sent: Transmission[],
+    dropped: Dropped[],
+    most = Infinity,
+  ): void {
+    for (const enough = sent.length + most; sent.length < enough; ) {
       const batch = this.#batches[0];
       const item = this.#queue[this.#head];
       const startMs = item === undefined ? Infinity : this.#freeMs;
@@ -68,6 +112,15 @@ export class Line {
     return this.#freeMs;
   }
 
+  /** A fault begins while something is on the line: it acts on the bytes that are still to come. */
+  strike(fault: ByteFault, dropped: Dropped[]): void {
+    const last = this.#last;
+    if (last === null || last.endMs <= fault.beginMs) return;
+    const before = countBytes(last);
+    applyByteFaults(last, [fault]);
+    this.#lose(last, before - countBytes(last), fault.beginMs, dropped);
+  }
+
   /** The module loses power: a byte whose stop bit would end later is lost, and so is all that waited. */
   cut(atMs: number, faults: readonly string[], dropped: Dropped[]): void {
     const lost = (text: string, epoch: number, bytes: number) => {
@@ -78,7 +131,7 @@ export class Line {
       const before = countBytes(last);
       last.segments = segmentsOf(last).map(({ startMs, bytes }) => ({
         startMs,
-        bytes: bytes.subarray(0, Math.max(0, Math.floor((atMs - startMs) / this.byteMs + 1e-9))),
+        bytes: bytes.subarray(0, Math.max(0, Math.floor((atMs - startMs) / last.byteMs + 1e-9))),
       }));
       last.endMs = atMs;
       last.faults = [...last.faults, ...faults];
@@ -96,7 +149,7 @@ export class Line {
   /** Moves a batch into the transmit buffer, as far as it fits. */
   #admit({ readyMs, sentences }: Batch, dropped: Dropped[]): void {
     const { transmitBufferBytes, overflow } = this.#options;
-    const inFlight = Math.max(0, Math.ceil((this.#freeMs - readyMs) / this.byteMs));
+    const inFlight = Math.max(0, Math.ceil((this.#freeMs - readyMs) / (this.#last?.byteMs ?? this.#byteMs)));
     if (this.#head === this.#queue.length) this.#freeMs = Math.max(this.#freeMs, readyMs);
     for (const sentence of sentences) {
       const length = countBytes(sentence);
@@ -142,21 +195,28 @@ export class Line {
       this.#head = 0;
     }
     this.#queuedBytes -= length;
-    const endMs = startMs + length * this.byteMs;
-    this.#freeMs = endMs;
-    transmission.startMs = startMs;
-    transmission.endMs = endMs;
-    if (transmission.segments !== null) {
-      transmission.segments = transmission.segments.map(({ bytes }) => ({ startMs, bytes }));
-    }
-    if (faults.length > 0) applyByteFaults(transmission, faults, this.byteMs);
-    this.#last = transmission;
+    this.#put(transmission, startMs, length);
+    if (faults.length > 0) applyByteFaults(transmission, faults);
     const sentBytes = countBytes(transmission);
     if (sentBytes > 0) sent.push(transmission);
-    if (sentBytes < length) {
-      const { epoch, text, faults: hands } = transmission;
-      dropped.push({ epoch, atMs: startMs, text, bytes: length - sentBytes, reason: 'fault', faults: hands });
-    }
+    this.#lose(transmission, length - sentBytes, startMs, dropped);
+  }
+
+  /** Bytes that faults have taken from an item. */
+  #lose({ epoch, text, faults }: Transmission, bytes: number, atMs: number, dropped: Dropped[]): void {
+    if (bytes > 0) dropped.push({ epoch, atMs, text, bytes, reason: 'fault', faults });
+  }
+
+  /** Puts an item of so many bytes on the line. */
+  #put(transmission: Transmission, startMs: number, length: number): void {
+    const endMs = startMs + length * this.#byteMs;
+    this.#freeMs = endMs;
+    this.#last = transmission;
+    transmission.startMs = startMs;
+    transmission.endMs = endMs;
+    transmission.byteMs = this.#byteMs;
+    if (transmission.segments === null) return;
+    transmission.segments = transmission.segments.map(({ bytes }) => ({ startMs, bytes }));
   }
 
   /** Sends what the next byte fault puts before an item; false where none has anything left to put there. */
@@ -166,21 +226,9 @@ export class Line {
       this.#heard.add(id);
       const bytes = effect.before();
       if (bytes === null) continue;
-      const endMs = startMs + bytes.length * this.byteMs;
-      const segments = [{ startMs, bytes }];
-      const transmission: Transmission = {
-        kind: 'bytes',
-        epoch,
-        text: '',
-        cause: kind,
-        startMs,
-        endMs,
-        faults: [id],
-        segments,
-      };
-      applyByteFaults(transmission, faults, this.byteMs);
-      this.#freeMs = endMs;
-      this.#last = transmission;
+      const transmission = newBytes(epoch, bytes, kind, [id]);
+      this.#put(transmission, startMs, bytes.length);
+      applyByteFaults(transmission, faults);
       if (countBytes(transmission) > 0) sent.push(transmission);
       return true;
     }

@@ -20,10 +20,20 @@ export interface Transmission {
   startMs: number;
   /** Last stop bit. */
   endMs: number;
+  /** Ten bit times at the speed that it goes out at, ms; NaN before. */
+  byteMs: number;
   /** Faults that had a hand in it. */
   faults: readonly string[];
   /** What is sent, where it is not the text with CR LF in one piece: empty where nothing is. */
   segments: readonly Segment[] | null;
+  /** A false place that a damaged sentence carries; null: none. */
+  readonly tellTale: TellTale | null;
+}
+
+/** A place that the antenna never comes near: a host that shows it has used what it should have refused. */
+export interface TellTale {
+  readonly latitudeDeg: number;
+  readonly longitudeDeg: number;
 }
 
 /**
@@ -35,9 +45,36 @@ export function newSentence(
   text: string,
   altered: string | null,
   faults: readonly string[],
+  tellTale: TellTale | null = null,
 ): Transmission {
-  const segments = altered === null ? null : [{ startMs: Number.NaN, bytes: bytesFromLatin1(altered) }];
-  return { kind: 'sentence', epoch, text, cause: '', startMs: Number.NaN, endMs: Number.NaN, faults, segments };
+  return {
+    kind: 'sentence',
+    epoch,
+    text,
+    cause: '',
+    startMs: Number.NaN,
+    endMs: Number.NaN,
+    byteMs: Number.NaN,
+    faults,
+    segments: altered === null ? null : [{ startMs: Number.NaN, bytes: bytesFromLatin1(altered) }],
+    tellTale,
+  };
+}
+
+/** Bytes that belong to no sentence; `cause` says why they are there. */
+export function newBytes(epoch: number, bytes: Uint8Array, cause: string, faults: readonly string[]): Transmission {
+  return {
+    kind: 'bytes',
+    epoch,
+    text: '',
+    cause,
+    startMs: Number.NaN,
+    endMs: Number.NaN,
+    byteMs: Number.NaN,
+    faults,
+    segments: [{ startMs: Number.NaN, bytes }],
+    tellTale: null,
+  };
 }
 
 /** A sentence or a part of one that never went out. */
@@ -60,7 +97,7 @@ export function segmentsOf(transmission: Transmission): readonly Segment[] {
 }
 
 /** Bytes from a string of characters 0 to 255. */
-function bytesFromLatin1(text: string): Uint8Array {
+export function bytesFromLatin1(text: string): Uint8Array {
   return Uint8Array.from(text, (character) => character.charCodeAt(0));
 }
 

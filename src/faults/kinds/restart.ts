@@ -11,8 +11,14 @@ export const restart = defineFault({
     off: quantity('duration', { min: 0, max: 3600 })
       .prefault('1 s')
       .describe('how long the module has no power, where the entry has no for'),
+    cut: z
+      .enum(['at-once', 'mid-sentence'])
+      .default('at-once')
+      .describe('power fails at once, or in the middle of the next sentence'),
   }),
   lengthS: ({ off }) => off,
   goodHost: 'Survives the silence and the banner, waits through the search, and sets the module up again.',
-  create: ({ start }) => ({ begin: (module, forS) => module.restart(start, forS) }),
+  create: ({ start, cut }, stream) => ({
+    begin: (module, forS) => module.restart(start, forS, cut === 'at-once' ? null : stream.uniform()),
+  }),
 });

@@ -65,7 +65,7 @@ export class Rig {
   }
 
   outlet(): Outlet {
-    const outlet = new Outlet(this.line.byteMs);
+    const outlet = new Outlet();
     outlet.push(this.sent);
     return outlet;
   }

@@ -1,0 +1,49 @@
+import { type Ecef, ecefFromGeodetic } from '../base/frames.js';
+import type { Stream } from '../base/random.js';
+import type { TellTale } from '../emit/line/transmission.js';
+import type { Trajectory } from '../sim/trajectory/trajectory.js';
+
+/** A tell-tale is at least so far from the whole track, m, through the Earth: 5 degrees of it. */
+const FAR_M = 555_000;
+/** Points of the track that are looked at; between two neighbours it may not go further than half of {@link FAR_M}. */
+const POINTS = 500;
+/** North and south of it there are few places of interest, deg. */
+const LARGEST_LATITUDE_DEG = 75;
+
+/** Draws places that the antenna never comes near, each another one. */
+export class TellTales {
+  readonly #stream: Stream;
+  readonly #track: readonly Ecef[];
+  readonly #drawn = new Set<string>();
+
+  /** @param durationS of the run, s; Infinity: the track's own */
+  constructor(stream: Stream, trajectory: Trajectory, durationS: number) {
+    this.#stream = stream;
+    const lastS = Math.min(durationS, trajectory.durationS);
+    this.#track = Array.from({ length: POINTS }, (_, i) => {
+      const { latitudeDeg, longitudeDeg } = trajectory.at((lastS * i) / (POINTS - 1));
+      return ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: 0 });
+    });
+  }
+
+  next(): TellTale {
+    for (;;) {
+      const latitudeDeg = round((2 * this.#stream.uniform() - 1) * LARGEST_LATITUDE_DEG);
+      const longitudeDeg = round((2 * this.#stream.uniform() - 1) * 180);
+      const name = `${latitudeDeg}/${longitudeDeg}`;
+      if (this.#drawn.has(name) || !this.#isFar({ latitudeDeg, longitudeDeg })) continue;
+      this.#drawn.add(name);
+      return { latitudeDeg, longitudeDeg };
+    }
+  }
+
+  #isFar({ latitudeDeg, longitudeDeg }: TellTale): boolean {
+    const there = ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: 0 });
+    return this.#track.every(({ xM, yM, zM }) => Math.hypot(xM - there.xM, yM - there.yM, zM - there.zM) >= FAR_M);
+  }
+}
+
+/** To a hundredth of a minute of arc: so that sentences of any number of decimals from two on tell the same place. */
+function round(angleDeg: number): number {
+  return Math.round(angleDeg * 6000) / 6000;
+}
