@@ -63,9 +63,9 @@ export class FaultSchedule {
     this.#list();
   }
 
-  /** One that has begun and is not over, by its id. */
-  find(id: string): Occurrence | undefined {
-    return this.#active.find((occurrence) => occurrence.id === id);
+  /** One that has begun and is not over, by its id or its entry's name; of several the first. */
+  find(name: string): Occurrence | undefined {
+    return this.#active.find(({ id }) => id === name || id.startsWith(`${name}.`));
   }
 
   /** All that are in force at an instant. */

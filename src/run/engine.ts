@@ -18,7 +18,7 @@ import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch, Report } from '../sim/epoch.js';
 import { hears } from '../sim/receiver/hears.js';
-import { Simulator } from '../sim/simulator.js';
+import type { Simulator } from '../sim/simulator.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { Agenda } from './agenda.js';
 import { alter } from './alter.js';
@@ -26,6 +26,7 @@ import { Hearing } from './hearing.js';
 import { ModuleState } from './module-state.js';
 import { Power } from './power.js';
 import type { SkyOfRun } from './satellites.js';
+import { type Interest, simulatorOf } from './simulator-of-run.js';
 import { type SurroundingsEntry, SurroundingsPlan } from './surroundings.js';
 import { TellTales } from './tell-tale.js';
 
@@ -49,14 +50,6 @@ export interface Output {
   readonly begun: Occurrence[];
   readonly surroundings: SurroundingsEntry[];
   readonly events: ModuleEvent[];
-}
-
-/** What is asked of the engine beside the module's bytes. */
-export interface Interest {
-  /** False: nobody looks at the epochs' satellites, and they are not listed. */
-  readonly isWatched: boolean;
-  /** Raw measurements of every epoch. */
-  readonly withObservations: boolean;
 }
 
 /** Faults started by hand act after those of the timeline. */
@@ -92,7 +85,7 @@ export class Engine {
   #report: Report | null = null;
   #out: Output = newOutput();
 
-  constructor(scenario: Scenario, startUtc: Utc, sky: SkyOfRun, { isWatched, withObservations }: Interest) {
+  constructor(scenario: Scenario, startUtc: Utc, sky: SkyOfRun, interest: Interest) {
     this.#scenario = scenario;
     const { module, timeline } = scenario;
     this.#streams = new RandomStreams(scenario.seed);
@@ -102,37 +95,10 @@ export class Engine {
     this.#surroundings = new SurroundingsPlan(scenario);
     this.#state = new ModuleState(module);
     this.#line = new Line(module);
-    this.#simulator = new Simulator(
-      {
-        seed: scenario.seed,
-        start: startUtc,
-        leapSeconds: scenario.leapSeconds,
-        epochMs: module.epochMs,
-        trajectory: scenario.trajectory,
-        satellites: sky.satellites,
-        klobuchar: sky.klobuchar,
-        receiver: module.receiver,
-        receiverStart: scenario.receiverStart,
-        errors: scenario.errors,
-        withObservations,
-      },
-      {
-        isWatched,
-        surroundings: (atMs) => this.#surroundings.at(atMs),
-        signals: (signals, atMs, antenna) => {
-          for (const { effect, beginMs, endMs } of this.#schedule.inForce('signal', atMs)) {
-            effect.signal(signals, { tS: atMs / 1000, ...timesOf(beginMs, endMs, atMs), antenna });
-          }
-        },
-        report: (report, atMs, truth) => {
-          let seen = report;
-          for (const { effect, beginMs, endMs } of this.#schedule.inForce('receiver', atMs)) {
-            seen = effect.report?.(seen, { ...timesOf(beginMs, endMs, atMs), truth }) ?? seen;
-          }
-          return seen;
-        },
-      },
-    );
+    this.#simulator = simulatorOf(scenario, startUtc, sky, interest, {
+      schedule: this.#schedule,
+      surroundings: this.#surroundings,
+    });
     const present = new Set(sky.satellites.map(({ system }) => system));
     this.#power = new Power(module, {
       agenda: this.#agenda,
@@ -167,6 +133,7 @@ export class Engine {
     });
     for (const entry of timeline) {
       if (entry.kind === 'command') this.#plan.add(milliseconds(entry.atS), () => this.hear(entry.bytes));
+      if (entry.kind === 'clear') this.#plan.add(milliseconds(entry.atS), () => this.clear(entry.entry));
     }
     this.#power.boot(0);
   }
@@ -255,10 +222,15 @@ export class Engine {
     return occurrence;
   }
 
-  /** Ends a fault by hand; one that has touched a sentence on the line ends with it. @returns false: there is none */
-  clear(id: string): boolean {
-    const occurrence = this.#schedule.find(id);
-    if (occurrence === undefined) return this.#surroundings.clear(id, this.#nowMs);
+  /**
+   * Ends a fault, or surroundings, at the time that has been reached; one that has touched a sentence on the line ends
+   * with it.
+   * @param name id, or the name of its entry
+   * @returns false: there is none in force
+   */
+  clear(name: string): boolean {
+    const occurrence = this.#schedule.find(name);
+    if (occurrence === undefined) return this.#surroundings.clear(name, this.#nowMs);
     const isOnLine = occurrence.stage === 'byte';
     this.#schedule.endAt(occurrence, isOnLine ? Math.max(this.#nowMs, this.#line.endMs) : this.#nowMs);
     return true;
@@ -418,8 +390,4 @@ function newOutput(): Output {
 
 function hasTurns(occurrence: Occurrence): occurrence is Occurrence<'signal' | 'receiver'> {
   return isOfStage(occurrence, 'signal') || isOfStage(occurrence, 'receiver');
-}
-
-function timesOf(beginMs: number, endMs: number, atMs: number) {
-  return { sinceS: (atMs - beginMs) / 1000, leftS: (endMs - atMs) / 1000 };
 }

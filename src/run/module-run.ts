@@ -108,6 +108,11 @@ export class ModuleRun {
     return this.#isDrained || this.#isStopped ? Infinity : this.#engine.nextEpochMs;
   }
 
+  /** Up to here the module has been thought through: what comes now takes effect then, ms. */
+  get reachedMs(): number {
+    return this.#engine.nowMs;
+  }
+
   /** Speed of the module's line, baud. */
   get baud(): number {
     return this.#engine.baud;

@@ -71,10 +71,11 @@ export class SurroundingsPlan {
     return entry;
   }
 
-  /** Ends an entry made by hand, or one in force. @returns false: there is none of this id */
-  clear(id: string, nowMs: number): boolean {
-    const entry = this.#entries.find((each) => each.id === id);
-    if (entry === undefined || entry.endMs <= nowMs || entry.beginMs > nowMs) return false;
+  /** Ends what is in force. @param name id, or the name of its entry. @returns false: there is none */
+  clear(name: string, nowMs: number): boolean {
+    const isMeant = (id: string) => id === name || id === `${name}.1`;
+    const entry = this.#entries.find((each) => isMeant(each.id) && each.beginMs <= nowMs && each.endMs > nowMs);
+    if (entry === undefined) return false;
     entry.endMs = nowMs;
     return true;
   }

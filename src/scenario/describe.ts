@@ -147,7 +147,7 @@ function table(timeline: readonly TimelineEntry[], runS: number): string[] {
 }
 
 function describeUntil(entry: TimelineEntry): string {
-  if (entry.kind === 'command') return '';
+  if (entry.kind === 'command' || entry.kind === 'clear') return '';
   const lastsS = entry.kind === 'fault' ? lengthS(entry) : (entry.forS ?? Infinity);
   if (entry.kind === 'fault' && entry.chance !== null) {
     return entry.chance.untilS === Infinity ? 'to the end' : `to ${clock(entry.chance.untilS)}`;
@@ -157,6 +157,7 @@ function describeUntil(entry: TimelineEntry): string {
 
 function describeEntry(entry: TimelineEntry): string {
   if (entry.kind === 'command') return `the host sends ${entry.bytes.length} bytes`;
+  if (entry.kind === 'clear') return `${entry.entry} is over`;
   if (entry.kind === 'surroundings') return describeSurroundings(entry.surroundings);
   const lastsS = lengthS(entry);
   const each = lastsS === Infinity ? '' : `, ${clock(lastsS)} each`;

@@ -236,6 +236,10 @@ function readTimeline(
         mistake(document, [...at, 'until'], { kind: 'range', expected, received: `${entry.until} s` }),
       ]);
     }
+    if (entry.clear !== undefined && !entries.some(({ id: other }) => other === entry.clear)) {
+      const detail = { kind: 'unknown-word', expected: 'the id of an entry', received: shown(entry.clear) };
+      throw report(document, [mistake(document, [...at, 'clear'], detail)]);
+    }
     return timelineEntry(entry, index + 1, kinds);
   });
 }
@@ -243,6 +247,7 @@ function readTimeline(
 function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind[]): TimelineEntry {
   const when = { place, name: entry.id ?? String(place), atS: entry.at, forS: entry.for ?? null };
   if (entry.command !== undefined) return { ...when, kind: 'command', bytes: entry.command };
+  if (entry.clear !== undefined) return { ...when, kind: 'clear', entry: entry.clear };
   if (entry.surroundings !== undefined) return { ...when, kind: 'surroundings', surroundings: entry.surroundings };
   const { chance: ratePerS, until: untilS = Infinity } = entry;
   const chance = ratePerS === undefined ? null : { ratePerS, untilS };

@@ -31,7 +31,7 @@ const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Wor
 
 /** The keys that tell the kinds of step, and of entry, apart. */
 const STEP_KINDS = ['hold', 'go', 'track', 'repeat'];
-const ENTRY_KINDS = ['fault', 'surroundings', 'command'];
+const ENTRY_KINDS = ['fault', 'surroundings', 'command', 'clear'];
 const OFFER_KINDS = ['fault', 'surroundings'];
 
 const speed = () => quantity('speed', { exclusiveMin: 0, max: MAX_SPEED_MPS }).describe('Speed over ground');
@@ -153,13 +153,11 @@ const LASTS = {
 
 const idError = 'expected a name of small letters, digits and hyphens that begins with a letter, such as cable-1';
 
+const name = () => z.string({ error: idError }).regex(/^[a-z][a-z0-9-]{0,39}$/, { error: idError });
+
 const AT = {
   at: quantity('duration', { min: 0, max: MAX_DURATION_S }).describe('When it begins, after the start'),
-  id: z
-    .string({ error: idError })
-    .regex(/^[a-z][a-z0-9-]{0,39}$/, { error: idError })
-    .optional()
-    .describe('Its name in the journal; default: its place in the timeline'),
+  id: name().optional().describe('Its name in the journal; default: its place in the timeline'),
 };
 
 const CHANCE = {
@@ -185,6 +183,7 @@ export interface RawEntry {
   readonly until?: number;
   readonly surroundings?: Surroundings;
   readonly command?: Uint8Array;
+  readonly clear?: string;
 }
 
 /** Something that may be started by hand, as the file has it. */
@@ -219,6 +218,7 @@ function timelineEntry(kinds: readonly AnyKind[]) {
       ...faultsOf(kinds, { ...AT, ...LASTS, ...CHANCE }, ENTRY_KINDS),
       strict({ ...AT, ...LASTS, surroundings: around }, ENTRY_KINDS),
       strict({ ...AT, command: hostBytes().describe('What the host sends') }, ENTRY_KINDS),
+      strict({ ...AT, clear: name().describe('What the entry of this id has brought about is over') }, ENTRY_KINDS),
     ] as z.ZodType<RawEntry>[],
     selectEntry(kinds, 'an entry of the timeline', ENTRY_KINDS, ['at', 'id', 'for', 'with', 'chance', 'until']),
   );

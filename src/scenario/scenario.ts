@@ -36,6 +36,8 @@ export type TimelineEntry = {
   | { readonly kind: 'surroundings'; readonly surroundings: Surroundings }
   /** Bytes that come from the host. */
   | { readonly kind: 'command'; readonly bytes: Uint8Array }
+  /** What another entry has brought about is over. */
+  | { readonly kind: 'clear'; readonly entry: string }
 );
 
 /** What may be started by hand while the scenario is played. */

@@ -1,0 +1,143 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { stringify } from 'yaml';
+import { FAULT_KINDS } from '../../src/faults/registry.js';
+import { ModuleRun } from '../../src/run/module-run.js';
+import { readScenario } from '../../src/scenario/read.js';
+import { type JournalLine, linesOf, roof } from './helper.js';
+
+const NOW = { year: 2026, month: 3, day: 1, hour: 12, minute: 0, second: 0 };
+
+/** What is done to a run by hand, at a time of the host's clock. */
+interface Deed {
+  readonly atMs: number;
+  readonly fault: string;
+  /** Cleared so long after it began; null: left in force. */
+  readonly afterMs: number | null;
+}
+
+async function scenarioOf(more: Readonly<Record<string, unknown>>) {
+  return readScenario(stringify(roof({ duration: '30 s', ...more })), { file: 'roof.yaml', baseFolder: '' });
+}
+
+/** Plays a run in pieces of 7 ms, with what is done to it meanwhile. */
+async function played(deeds: readonly Deed[], more: Readonly<Record<string, unknown>> = {}) {
+  let bytes = '';
+  const lines: string[] = [];
+  const run = new ModuleRun(await scenarioOf(more), {
+    now: NOW,
+    send: (text) => {
+      bytes += text;
+    },
+    journal: (line) => lines.push(line),
+  });
+  const toStart = [...deeds].sort((a, b) => a.atMs - b.atMs);
+  const toClear: { atMs: number; id: string }[] = [];
+  const done: object[] = [];
+  for (let nowMs = 0; !run.isOver; nowMs += 7) {
+    run.advanceTo(nowMs);
+    for (let deed = toStart[0]; deed !== undefined && deed.atMs <= nowMs; deed = toStart[0]) {
+      toStart.shift();
+      const kind = FAULT_KINDS.find(({ name }) => name === deed?.fault);
+      if (kind === undefined) throw new Error(`no kind ${deed.fault}`);
+      const occurrence = run.start(kind, kind.settings.parse({}), null);
+      if (occurrence === null) break;
+      const [id] = occurrence.id.split('.');
+      done.push({ at: `${occurrence.beginMs} ms`, id, fault: deed.fault });
+      if (deed.afterMs !== null) toClear.push({ atMs: nowMs + deed.afterMs, id: occurrence.id });
+    }
+    for (const { atMs, id } of toClear.splice(0)) {
+      if (atMs > nowMs) toClear.push({ atMs, id });
+      else {
+        const at = `${run.reachedMs} ms`;
+        if (run.clear(id)) done.push({ at, clear: id.split('.')[0] });
+      }
+    }
+  }
+  run.finish();
+  return { bytes, journal: lines.slice(1).map((line) => JSON.parse(line) as JournalLine), timeline: done };
+}
+
+const NAMES = FAULT_KINDS.map(({ name }) => name);
+
+describe('a fault started by hand', () => {
+  it.each(NAMES)('%s: is the same as an entry of the timeline, begun and cleared', async (fault) => {
+    const byHand = await played([{ atMs: 9_133, fault, afterMs: 6_400 }]);
+    const planned = await played([], { timeline: byHand.timeline });
+    expect(planned.bytes).toBe(byHand.bytes);
+    expect(planned.journal).toEqual(byHand.journal);
+  });
+
+  it('takes effect at the next tick of 20 ms, and is on record', async () => {
+    const { journal } = await played([{ atMs: 9_133, fault: 'silence', afterMs: 3_000 }]);
+    const [begin, end] = linesOf(journal, 'fault');
+    expect([begin?.id, begin?.kind, begin?.phase]).toEqual(['live-1.1', 'silence', 'begin']);
+    expect((begin?.atMs as number) - 9_133).toBeGreaterThanOrEqual(0);
+    // One piece of 7 ms until it is done, one tick until it takes effect.
+    expect((begin?.atMs as number) - 9_133).toBeLessThanOrEqual(7 + 20);
+    expect(end?.phase).toBe('end');
+  });
+
+  it('of any kinds, at any times: a repeat gives the same bytes', async () => {
+    const deed = fc.record({
+      atMs: fc.integer({ min: 0, max: 29_000 }),
+      fault: fc.constantFrom(...NAMES),
+      afterMs: fc.option(fc.integer({ min: 0, max: 9_000 })),
+    });
+    await fc.assert(
+      fc.asyncProperty(fc.array(deed, { minLength: 1, maxLength: 5 }), async (deeds) => {
+        const byHand = await played(deeds);
+        const planned = await played([], { timeline: byHand.timeline });
+        expect(planned.bytes).toBe(byHand.bytes);
+      }),
+      { numRuns: 15 },
+    );
+  });
+});
+
+describe('chance', () => {
+  const MANY = {
+    duration: '4 h',
+    timeline: [{ at: '10 min', until: '3 h', chance: '2 /min', for: '5 s', fault: 'silence' }],
+  };
+
+  async function begins(more: Readonly<Record<string, unknown>>) {
+    const lines: string[] = [];
+    const run = new ModuleRun(await scenarioOf({ ...MANY, ...more }), {
+      now: NOW,
+      send: () => {},
+      journal: (line) => lines.push(line),
+    });
+    run.advanceTo(14_400_000);
+    run.finish();
+    const faults = linesOf(
+      lines.map((line) => JSON.parse(line) as JournalLine),
+      'fault',
+    );
+    return {
+      begin: faults.filter(({ phase }) => phase === 'begin'),
+      end: faults.filter(({ phase }) => phase === 'end'),
+    };
+  }
+
+  it('makes a fault occur at random times of its rate, each for its time, between at and until', async () => {
+    const { begin, end } = await begins({});
+    // The time from an end to the next beginning is 30 s on average, and 5 s are taken by the fault itself.
+    const expected = (170 * 60) / 35;
+    const FOUR_SIGMA = (4 * Math.sqrt(expected) * 30) / 35;
+    expect(Math.abs(begin.length - expected)).toBeLessThan(FOUR_SIGMA);
+    for (const [i, { atMs, id }] of begin.entries()) {
+      expect(id).toBe(`1.${i + 1}`);
+      expect(atMs).toBeGreaterThanOrEqual(600_000);
+      expect(atMs).toBeLessThan(10_800_000);
+      expect(Math.abs((end[i]?.atMs as number) - atMs - 5000)).toBeLessThan(0.002);
+    }
+  });
+
+  it('gives the same times with the same seed, and others with another', async () => {
+    const times = async (seed: number) => (await begins({ seed })).begin.map(({ atMs }) => atMs);
+    const first = await times(3);
+    expect(await times(3)).toEqual(first);
+    expect(await times(4)).not.toEqual(first);
+  });
+});
