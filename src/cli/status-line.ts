@@ -1,6 +1,6 @@
 import picocolors from 'picocolors';
 import { BITS_PER_BYTE } from '../base/constants.js';
-import type { EpochStep } from '../run/engine.js';
+import type { EpochStep } from '../run/output.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch } from '../sim/epoch.js';
 

@@ -1,8 +1,7 @@
 import { RandomStreams, type Stream } from '../base/random.js';
 import type { Utc } from '../base/time.js';
-import type { Command } from '../dialect/command.js';
-import { Line } from '../emit/line/line.js';
-import { countBytes, type Dropped, type TellTale, type Transmission } from '../emit/line/transmission.js';
+import { Line, type LineState } from '../emit/line/line.js';
+import { countBytes, type TellTale, type Transmission } from '../emit/line/transmission.js';
 import { writeSentences } from '../emit/sentences/registry.js';
 import type { SentenceName } from '../emit/sentences/style.js';
 import type { FaultKind, ModuleControl } from '../faults/fault.js';
@@ -16,7 +15,7 @@ import {
 } from '../faults/occurrence.js';
 import { FaultSchedule } from '../faults/schedule.js';
 import type { Scenario } from '../scenario/scenario.js';
-import type { Epoch, Report } from '../sim/epoch.js';
+import type { Report } from '../sim/epoch.js';
 import { hears } from '../sim/receiver/hears.js';
 import type { Simulator } from '../sim/simulator.js';
 import type { Surroundings } from '../sim/surroundings.js';
@@ -24,33 +23,12 @@ import { Agenda } from './agenda.js';
 import { alter } from './alter.js';
 import { Hearing } from './hearing.js';
 import { ModuleState } from './module-state.js';
+import { newOutput, type Output } from './output.js';
 import { Power } from './power.js';
 import type { SkyOfRun } from './satellites.js';
 import { type Interest, simulatorOf } from './simulator-of-run.js';
 import { type SurroundingsEntry, SurroundingsPlan } from './surroundings.js';
 import { TellTales } from './tell-tale.js';
-
-/** A navigation epoch, and the faults in force at it. */
-export interface EpochStep {
-  readonly epoch: Epoch;
-  readonly faults: readonly Occurrence[];
-}
-
-/** Something else that happened in the module, for the journal. */
-export type ModuleEvent =
-  | { readonly type: 'line'; readonly atMs: number; readonly baud: number }
-  | { readonly type: 'command'; readonly atMs: number; readonly command: Command; readonly isBusy: boolean };
-
-/** All that some time of the module brought, each in order of time. */
-export interface Output {
-  readonly epochs: EpochStep[];
-  readonly transmissions: Transmission[];
-  readonly dropped: Dropped[];
-  /** Faults that came into force, and surroundings that were changed by hand. */
-  readonly begun: Occurrence[];
-  readonly surroundings: SurroundingsEntry[];
-  readonly events: ModuleEvent[];
-}
 
 /** Faults started by hand act after those of the timeline. */
 const BY_HAND_RANK = 1_000_000;
@@ -81,6 +59,8 @@ export class Engine {
   /** Everything before it has been done. */
   #nowMs = 0;
   #lastEpochMs = -1;
+  /** How long the line had been busy by then. */
+  #busyMs = 0;
   #nextEpochMs = 0;
   #report: Report | null = null;
   #out: Output = newOutput();
@@ -326,14 +306,22 @@ export class Engine {
 
   #epoch(atMs: number): void {
     const epoch = this.#simulator.next(atMs);
+    const line = this.#lineAt(atMs);
     this.#lastEpochMs = atMs;
     this.#nextEpochMs = atMs + this.#state.now.epochMs;
     this.#report = epoch.report;
-    this.#out.epochs.push({ epoch, faults: this.#schedule.at(atMs) });
+    this.#out.epochs.push({ epoch, faults: this.#schedule.at(atMs), line });
     const readyMs = atMs + this.#lateMs();
     if (!this.#power.speaksAt(readyMs)) return;
     const sentences = writeSentences(epoch.report, this.#scenario.module.style, this.#state.due(epoch.index));
     this.#line.submit(readyMs, this.#altered(sentences));
+  }
+
+  #lineAt(atMs: number): LineState {
+    const busyMs = this.#line.busyMsBy(atMs);
+    const load = this.#lastEpochMs < 0 ? 0 : (busyMs - this.#busyMs) / (atMs - this.#lastEpochMs);
+    this.#busyMs = busyMs;
+    return { baud: this.#line.baud, load, waitingBytes: this.#line.waitingBytes };
   }
 
   /** From the epoch to its first bit; drawn at every epoch, whether the module speaks or not. */
@@ -382,10 +370,6 @@ export class Engine {
     const nextMs = Math.ceil(this.#nowMs / epochMs) * epochMs;
     this.#nextEpochMs = nextMs > this.#lastEpochMs ? nextMs : nextMs + epochMs;
   }
-}
-
-function newOutput(): Output {
-  return { epochs: [], transmissions: [], dropped: [], begun: [], surroundings: [], events: [] };
 }
 
 function hasTurns(occurrence: Occurrence): occurrence is Occurrence<'signal' | 'receiver'> {

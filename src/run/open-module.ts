@@ -8,8 +8,8 @@ import { loadScenarioFile, readScenario } from '../scenario/read.js';
 import type { Scenario, ScenarioOverrides } from '../scenario/scenario.js';
 import { BUILT_IN_SCENARIO } from '../scenario/shipped.js';
 import { RealClock } from './clock.js';
-import type { EpochStep } from './engine.js';
 import { ModuleRun } from './module-run.js';
+import type { EpochStep } from './output.js';
 import { play } from './play.js';
 import { nextWholeSecond, untilUnixMs } from './start-time.js';
 

@@ -1,3 +1,4 @@
+import type { LineState } from '../emit/line/line.js';
 import type { Dropped, Transmission } from '../emit/line/transmission.js';
 import { countBytes } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
@@ -15,12 +16,16 @@ import {
 /** Takes the journal's lines, each without its line feed. */
 export type JournalSink = (line: string) => void;
 
+/** An epoch, the faults in force at it, and the line by then. */
+export interface JournalEpoch {
+  readonly epoch: Epoch;
+  readonly faults: readonly Occurrence[];
+  readonly line: LineState;
+}
+
 /** What the journal takes in of some time of the run. */
 export interface JournalStep {
-  readonly epochs: ReadonlyArray<{
-    readonly epoch: Epoch /** In force at it. */;
-    readonly faults: readonly Occurrence[];
-  }>;
+  readonly epochs: readonly JournalEpoch[];
   readonly transmissions: readonly Transmission[];
   readonly dropped: readonly Dropped[];
 }
@@ -75,9 +80,9 @@ export class Journal {
     for (const loss of dropped) {
       this.#put(RANK.dropped, loss.atMs, () => this.#count({ dropped: 1 }, droppedRecord(loss)));
     }
-    for (const { epoch, faults } of epochs) {
+    for (const { epoch, faults, line } of epochs) {
       const ids = faults.map(({ id }) => id);
-      this.#put(RANK.epoch, epoch.atMs, () => this.#count({ epochs: 1 }, epochRecord(epoch, ids)));
+      this.#put(RANK.epoch, epoch.atMs, () => this.#count({ epochs: 1 }, epochRecord(epoch, ids, line)));
     }
     for (const sent of transmissions) {
       const write = () => {

@@ -1,6 +1,7 @@
 import { formatUtc, type Utc } from '../base/time.js';
 import { VERSION } from '../base/version.js';
 import type { Command, Reply } from '../dialect/command.js';
+import type { LineState } from '../emit/line/line.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { Epoch } from '../sim/epoch.js';
@@ -46,7 +47,7 @@ export function runRecord({ title, seed, module, startUtc, baud, epochMs, source
   });
 }
 
-export function epochRecord(epoch: Epoch, faults: readonly string[]): string {
+export function epochRecord(epoch: Epoch, faults: readonly string[], { baud, load, waitingBytes }: LineState): string {
   const { index, atMs, utc, truth, report, receiverClock, satellites } = epoch;
   return JSON.stringify({
     type: 'epoch',
@@ -81,6 +82,7 @@ export function epochRecord(epoch: Epoch, faults: readonly string[]): string {
     receiverClock,
     satellites,
     faults,
+    line: { baud, load: Math.round(load * 1000) / 1000, waitingBytes },
   });
 }
 

@@ -17,6 +17,15 @@ export interface LineOptions {
   readonly overflow: 'drop' | 'cut';
 }
 
+/** A line at an epoch. */
+export interface LineState {
+  readonly baud: number;
+  /** Share of the time since the last epoch in which it was busy, 0 to 1. */
+  readonly load: number;
+  /** Bytes of earlier epochs that still wait in the transmit buffer. */
+  readonly waitingBytes: number;
+}
+
 /**
  * The module's UART: a transmit buffer that takes an epoch's sentences whole, and a line that sends them byte by byte,
  * ten bit times each. It knows when every byte's stop bit ends; no clock is needed.
@@ -34,6 +43,8 @@ export class Line {
   readonly #heard = new Set<string>();
   /** End of the last stop bit so far. */
   #freeMs = 0;
+  /** All the time that items have taken, or will have once they are out. */
+  #busyMs = 0;
   #last: Transmission | null = null;
 
   constructor(options: LineOptions) {
@@ -107,6 +118,16 @@ export class Line {
     }
   }
 
+  /** Bytes that wait in the transmit buffer. */
+  get waitingBytes(): number {
+    return this.#queuedBytes;
+  }
+
+  /** How long the line has been busy up to a time that has been reached, ms. */
+  busyMsBy(atMs: number): number {
+    return this.#busyMs - Math.max(0, this.#freeMs - atMs);
+  }
+
   /** End of the last stop bit so far, ms. */
   get endMs(): number {
     return this.#freeMs;
@@ -143,6 +164,7 @@ export class Line {
     this.#heard.clear();
     this.#batches.length = 0;
     this.#queuedBytes = 0;
+    this.#busyMs -= Math.max(0, this.#freeMs - atMs);
     this.#freeMs = Math.min(this.#freeMs, atMs);
   }
 
@@ -211,6 +233,7 @@ export class Line {
   #put(transmission: Transmission, startMs: number, length: number): void {
     const endMs = startMs + length * this.#byteMs;
     this.#freeMs = endMs;
+    this.#busyMs += endMs - startMs;
     this.#last = transmission;
     transmission.startMs = startMs;
     transmission.endMs = endMs;
