@@ -57,21 +57,35 @@ export class WhiteNoise {
   }
 }
 
+/** From one sample to the next: one object that all who sample together share. It may change between two samples. */
+export interface SampleInterval {
+  /** Above 0, s. */
+  readonly lengthS: number;
+}
+
 /** A correlation time that differs by a smaller share is the same: a speed is never quite constant. */
 const SAME = 0.01;
 
 /** A slow process is drawn so many times in its correlation time. */
 const DRAWS = 10;
 
+/** Nearer than this share of a sample to one, a draw falls on it: decimal intervals are not binary fractions. */
+const ON_SAMPLE = 1e-6;
+
 /**
- * First-order Gauss-Markov process of unit variance, sampled at a fixed interval. A slow one is drawn on a coarser grid
- * and interpolated between, with what interpolation takes from the variance given back.
+ * First-order Gauss-Markov process of unit variance, sampled at an interval that may change. A slow one is drawn on a
+ * coarser grid and interpolated between, with what interpolation takes from the variance given back.
  * Source: R. G. Brown, P. Y. C. Hwang, Introduction to Random Signals and Applied Kalman Filtering, section 3.6.
  */
 export class GaussMarkov {
   readonly #stream: Stream;
-  readonly #intervalS: number;
+  readonly #interval: SampleInterval;
+  /** The interval as it was at the last step, s. */
+  #intervalS: number;
   #correlationS = -1;
+  /** The next draw needs new coefficients. */
+  #isStale = false;
+  /** Correlation of the ends of the stride in progress, and what a draw adds. */
   #decay = 0;
   #drive = 1;
   /** Samples from one draw to the next. */
@@ -83,9 +97,10 @@ export class GaussMarkov {
   #unit: number;
 
   /** @param correlationS time after which the correlation has fallen to 1/e, s; 0 gives white noise */
-  constructor(stream: Stream, correlationS: number, intervalS: number) {
+  constructor(stream: Stream, correlationS: number, interval: SampleInterval) {
     this.#stream = stream;
-    this.#intervalS = intervalS;
+    this.#interval = interval;
+    this.#intervalS = interval.lengthS;
     this.#correlate(correlationS);
     this.#target = stream.normal();
     this.#unit = this.#target;
@@ -102,9 +117,11 @@ export class GaussMarkov {
    * one before, and once it differs by more than one in a hundred; left out, it stays as it is
    */
   step(correlationS = this.#correlationS): void {
+    if (this.#interval.lengthS !== this.#intervalS) this.#changeInterval();
     if (this.#left === 0) {
       const otherwiseS = correlationS - this.#correlationS;
-      if (otherwiseS !== 0 && Math.abs(otherwiseS) > SAME * this.#correlationS) this.#correlate(correlationS);
+      const isOther = otherwiseS !== 0 && Math.abs(otherwiseS) > SAME * this.#correlationS;
+      if (isOther || this.#isStale) this.#correlate(correlationS);
       this.#draw();
     }
     const left = --this.#left;
@@ -121,8 +138,9 @@ export class GaussMarkov {
 
   #correlate(correlationS: number): void {
     this.#correlationS = correlationS;
+    this.#isStale = false;
     this.#stride = Math.max(1, Math.floor(correlationS / (DRAWS * this.#intervalS)));
-    this.#decay = correlationS > 0 ? Math.exp((-this.#intervalS * this.#stride) / correlationS) : 0;
+    this.#decay = this.#decayIn(this.#intervalS * this.#stride);
     this.#drive = Math.sqrt(1 - this.#decay * this.#decay);
   }
 
@@ -132,5 +150,33 @@ export class GaussMarkov {
     this.#target = this.#decay * from + this.#drive * this.#stream.normal();
     this.#slope = (this.#target - from) / this.#stride;
     this.#left = this.#stride;
+  }
+
+  /**
+   * Lays what is left of the stride in progress out on the new samples. Where its end falls between two of them, the
+   * process is drawn on to the later one; the way there begins at the present value, so that nothing jumps.
+   */
+  #changeInterval(): void {
+    const leftS = this.#left * this.#intervalS;
+    const fraction = this.#left / this.#stride;
+    this.#intervalS = this.#interval.lengthS;
+    this.#isStale = true;
+    if (this.#left === 0) return;
+    const left = Math.max(1, Math.ceil(leftS / this.#intervalS - ON_SAMPLE));
+    const further = this.#decayIn(Math.max(0, left * this.#intervalS - leftS));
+    if (further < 1) {
+      this.#target = further * this.#target + Math.sqrt(1 - further * further) * this.#stream.normal();
+    }
+    // Of a value between two unit normals of correlation d, made a unit normal itself, with the second of them.
+    const loss = 2 * fraction * (1 - fraction) * (1 - this.#decay);
+    this.#decay = (further * (fraction * this.#decay + 1 - fraction)) / Math.sqrt(1 - loss);
+    this.#stride = left;
+    this.#left = left;
+    this.#slope = (this.#target - this.#unit) / left;
+  }
+
+  /** Correlation of two values so far apart, s. */
+  #decayIn(apartS: number): number {
+    return this.#correlationS > 0 ? Math.exp(-apartS / this.#correlationS) : 0;
   }
 }

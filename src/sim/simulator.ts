@@ -54,7 +54,10 @@ export class Simulator {
   readonly #arriving: ArrivingSignal[] = [];
   readonly #options: SimulatorOptions;
   readonly #hooks: EpochHooks;
+  /** From the epoch before to the present one; shared by all that goes on from epoch to epoch. */
+  readonly #interval: { lengthS: number };
   #index = 0;
+  #lastMs: number | null = null;
   #nextMs = 0;
   #epochMs: number;
   #atRest: { motion: Motion; truth: Truth; frame: AntennaFrame } | null = null;
@@ -66,7 +69,8 @@ export class Simulator {
     const { start, leapSeconds, receiver: settings, errors, klobuchar } = options;
     this.start = gpsFromUtc(start, leapSeconds);
     const streams = new RandomStreams(options.seed);
-    const intervalS = options.epochMs / 1000;
+    const interval = { lengthS: options.epochMs / 1000 };
+    this.#interval = interval;
     this.#sky = new Sky(options.satellites.filter(({ system }) => hears(settings, system)));
     const { views } = this.#sky;
     this.#signals = new Signals(
@@ -74,11 +78,11 @@ export class Simulator {
       settings.antenna,
       settings.bands,
       streams,
-      intervalS,
+      interval,
     );
     const { truth, frame } = this.#place(options.trajectory.at(0));
     this.receiver = new Receiver(
-      { settings, start: options.receiverStart, errors, klobuchar, leapSeconds, streams, intervalS },
+      { settings, start: options.receiverStart, errors, klobuchar, leapSeconds, streams, interval },
       views,
       this.start,
       { ecef: frame.position, heightM: truth.heightEllipsoidM },
@@ -98,6 +102,9 @@ export class Simulator {
   /** The next epoch. @param atMs since the start; default: an interval after the one before, the first at the start */
   next(atMs = this.#nextMs): Epoch {
     const index = this.#index++;
+    // After a change of the rate the first interval is neither the old one nor the new one.
+    if (this.#lastMs !== null) this.#interval.lengthS = (atMs - this.#lastMs) / 1000;
+    this.#lastMs = atMs;
     this.#nextMs = atMs + this.#epochMs;
     const tS = atMs / 1000;
     const gps = addSeconds(this.start, tS);

@@ -96,7 +96,7 @@ function simulate(
   for (const [index, [latitudeDeg, longitudeDeg]] of places.entries()) {
     const sky = new Sky(satellites);
     const sorted = sky.views.map(({ satellite }) => satellite);
-    const signals = new Signals(sorted, antenna, ['L1'], new RandomStreams(index + 1), STEP_S);
+    const signals = new Signals(sorted, antenna, ['L1'], new RandomStreams(index + 1), { lengthS: STEP_S });
     const place = {
       position: ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: 60 }),
       velocity: { xM: 0, yM: 0, zM: 0 },

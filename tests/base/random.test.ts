@@ -72,7 +72,7 @@ describe('random streams', () => {
 
 describe('Gauss-Markov process', () => {
   const values = (() => {
-    const process = new GaussMarkov(new RandomStreams(5).stream('wander'), CORRELATION_S, 1);
+    const process = new GaussMarkov(new RandomStreams(5).stream('wander'), CORRELATION_S, { lengthS: 1 });
     return Float64Array.from({ length: SAMPLES }, () => {
       process.step();
       return process.unit;
@@ -98,7 +98,7 @@ describe('Gauss-Markov process', () => {
     const count = 4000;
     let [first, later] = [0, 0];
     for (let seed = 0; seed < count; seed++) {
-      const process = new GaussMarkov(new RandomStreams(seed).stream('wander'), CORRELATION_S, 1);
+      const process = new GaussMarkov(new RandomStreams(seed).stream('wander'), CORRELATION_S, { lengthS: 1 });
       first += process.unit ** 2;
       for (let i = 0; i < 5; i++) process.step();
       later += process.unit ** 2;
@@ -108,7 +108,7 @@ describe('Gauss-Markov process', () => {
   });
 
   it('does not depend on the interval it is sampled at: the correlation over 1 s is the same in steps of 0.1 s', () => {
-    const fine = new GaussMarkov(new RandomStreams(6).stream('wander'), 1, 0.1);
+    const fine = new GaussMarkov(new RandomStreams(6).stream('wander'), 1, { lengthS: 0.1 });
     let [sum, squares] = [0, 0];
     for (let i = 0; i < 50_000; i++) {
       const before = fine.unit;
@@ -123,7 +123,7 @@ describe('Gauss-Markov process', () => {
     const [count, lag, slowS] = [4000, 1000, 2000];
     let [between, later, product] = [0, 0, 0];
     for (let seed = 0; seed < count; seed++) {
-      const process = new GaussMarkov(new RandomStreams(seed).stream('wander'), slowS, 1);
+      const process = new GaussMarkov(new RandomStreams(seed).stream('wander'), slowS, { lengthS: 1 });
       for (let i = 0; i < 3; i++) process.step();
       const early = process.unit;
       for (let i = 0; i < lag; i++) process.step();
@@ -142,7 +142,7 @@ describe('Gauss-Markov process', () => {
     let sum = 0;
     const streams = new RandomStreams(11);
     for (let i = 0; i < count; i++) {
-      const process = new GaussMarkov(streams.stream(`${i}`), 10 * drawS, 1);
+      const process = new GaussMarkov(streams.stream(`${i}`), 10 * drawS, { lengthS: 1 });
       for (let k = 0; k < steps; k++) process.step();
       sum += process.unit ** 2;
     }
@@ -150,7 +150,7 @@ describe('Gauss-Markov process', () => {
   });
 
   it('takes another correlation time from the next draw on, and keeps its variance', () => {
-    const process = new GaussMarkov(new RandomStreams(12).stream('wander'), 60, 1);
+    const process = new GaussMarkov(new RandomStreams(12).stream('wander'), 60, { lengthS: 1 });
     const moments = (correlationS: number) => {
       for (let i = 0; i < 10; i++) process.step(correlationS);
       let [squares, products] = [0, 0];
@@ -172,7 +172,7 @@ describe('Gauss-Markov process', () => {
   });
 
   it('with a correlation time of 0 is white noise', () => {
-    const white = new GaussMarkov(new RandomStreams(8).stream('white'), 0, 1);
+    const white = new GaussMarkov(new RandomStreams(8).stream('white'), 0, { lengthS: 1 });
     let sum = 0;
     for (let i = 0; i < SAMPLES; i++) {
       const before = white.unit;

@@ -1,4 +1,4 @@
-import { GaussMarkov, type Stream } from '../../base/random.js';
+import { GaussMarkov, type SampleInterval, type Stream } from '../../base/random.js';
 import type { Heading } from '../epoch.js';
 import { turnDeg, wrapCourseDeg } from '../trajectory/geodesy.js';
 
@@ -13,8 +13,8 @@ export class HeadingSensor {
   readonly #noise: GaussMarkov;
   #last: { readonly atS: number; readonly headingDeg: number } | null = null;
 
-  constructor(stream: Stream, intervalS: number) {
-    this.#noise = new GaussMarkov(stream, NOISE_S, intervalS);
+  constructor(stream: Stream, interval: SampleInterval) {
+    this.#noise = new GaussMarkov(stream, NOISE_S, interval);
   }
 
   /** One epoch of two antennas on a vehicle that points along `courseDeg`, whether it moves or not. */

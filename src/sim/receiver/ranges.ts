@@ -48,11 +48,11 @@ export class Ranges implements RangeSource {
   errorsOf(view: SatelliteView): RangeErrors {
     const known = this.#errors[view.index];
     if (known !== undefined) return known;
-    const { streams, intervalS, errors: switches, klobuchar, settings } = this.#options;
+    const { streams, interval, errors: switches, klobuchar, settings } = this.#options;
     const { satellite } = view;
     const interSystemM = this.#offsetsM[satellite.system];
     const kinds = signalsOf(satellite.system, settings.bands);
-    const made = new RangeErrors(satellite, kinds, { streams, intervalS, switches, klobuchar, interSystemM });
+    const made = new RangeErrors(satellite, kinds, { streams, interval, switches, klobuchar, interSystemM });
     this.#errors[view.index] = made;
     return made;
   }

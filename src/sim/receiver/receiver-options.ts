@@ -1,5 +1,5 @@
 import type { LeapSeconds } from '../../base/leap-seconds.js';
-import type { RandomStreams } from '../../base/random.js';
+import type { RandomStreams, SampleInterval } from '../../base/random.js';
 import type { GpsTime } from '../../base/time.js';
 import type { StartKind, Truth } from '../epoch.js';
 import type { KlobucharCoefficients } from '../signal/atmosphere/klobuchar.js';
@@ -15,7 +15,8 @@ export interface ReceiverOptions {
   readonly klobuchar: KlobucharCoefficients;
   readonly leapSeconds: LeapSeconds;
   readonly streams: RandomStreams;
-  readonly intervalS: number;
+  /** From the epoch before to the present one; changes with it. */
+  readonly interval: SampleInterval;
 }
 
 /** The instant of an epoch, with where the antenna truly is. */

@@ -51,6 +51,8 @@ export class Receiver {
   readonly #ranges: Ranges;
   #now: Instant | null = null;
   #fix: Fix | null = null;
+  /** The last place that was reported; null: none since power-up. */
+  #lastPlace: Reported | null = null;
   /** What the receiver believes GPS time to be, less what it is, s: not zero under a false sky. */
   #timeOffsetS = 0;
   #isOn = true;
@@ -65,13 +67,13 @@ export class Receiver {
     start: GpsTime,
     place: { readonly ecef: Ecef; readonly heightM: number },
   ) {
-    const { settings, streams, intervalS, errors, leapSeconds } = options;
+    const { settings, streams, interval, errors, leapSeconds } = options;
     this.#options = options;
     this.#tracker = new Tracker(settings, views, options, (satellite, view) => this.#listener(satellite, view));
     this.#clock = new ReceiverClock(errors.receiverClock ? streams.stream('receiver-clock') : null);
     this.#knowledge = new Knowledge(settings, leapSeconds);
     this.#smoothing = new Smoothing(settings.smoothing);
-    this.#heading = new HeadingSensor(streams.stream('heading'), intervalS);
+    this.#heading = new HeadingSensor(streams.stream('heading'), interval);
     this.#raw = new RawMeasurements(streams, start);
     this.#ranges = new Ranges(options);
     if (options.start !== 'cold') this.#positioning.remember(place.ecef, place.heightM);
@@ -90,6 +92,7 @@ export class Receiver {
     this.#ranges.forgetCorrections();
     this.#positioning.interrupt();
     this.#smoothing.reset();
+    this.#lastPlace = null;
     this.#heading.forget();
     this.#tracker.restart('hot');
   }
@@ -126,7 +129,7 @@ export class Receiver {
     if (!this.#isOn) return this.#dead();
     this.#tracker.track(now.tS, now.gps, signals, this.#aidingOf);
     this.#fix = this.#solve(now);
-    const place = this.#smoothing.update(this.solution, this.#options.intervalS);
+    const place = this.#smoothing.update(this.solution, this.#options.interval.lengthS);
     return this.#report(now, place);
   }
 
@@ -216,11 +219,13 @@ export class Receiver {
     const knowledge = this.#knowledge;
     const gps = this.#timeOffsetS === 0 ? now.gps : addSeconds(now.gps, this.#timeOffsetS);
     const fix = this.#fix;
+    this.#lastPlace = place ?? this.#lastPlace;
     const isKnown = knowledge.timeKnown && this.#positioning.place !== null;
     return composeReport({
       settings,
       time: { utc: knowledge.utcOf(gps), minuteS: knowledge.minuteS(gps), dateKnown: knowledge.dateKnown },
       place,
+      lastPlace: settings.positionWhenLost === 'last' ? this.#lastPlace : null,
       solution: fix?.solution ?? null,
       used: fix === null ? [] : fix.used.map(({ satellite }) => satellite.id),
       residualsM: fix?.residualsM ?? [],
@@ -262,6 +267,7 @@ export class Receiver {
       settings: this.#options.settings,
       time,
       place: null,
+      lastPlace: null,
       solution: null,
       used: [],
       residualsM: [],

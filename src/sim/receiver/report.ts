@@ -1,7 +1,7 @@
 import { DEG_PER_RAD } from '../../base/constants.js';
 import type { Utc } from '../../base/time.js';
 import type { Heading, Mode, Report, SatelliteInView, SuspectSatellite } from '../epoch.js';
-import { geoidSeparationM } from '../geoid.js';
+import { geoidSeparationM as separationAt } from '../geoid.js';
 import { magneticVariationDeg } from '../magnetic-variation.js';
 import type { SystemName } from '../sky/system.js';
 import { deviationOf } from './deviation.js';
@@ -23,6 +23,8 @@ export interface ReportParts {
   readonly time: ReportedTime;
   /** Null: nothing is reported. */
   readonly place: Reported | null;
+  /** The last place that was reported, for a module that goes on showing it; null: there is none. */
+  readonly lastPlace: Reported | null;
   /** Null where the place is carried on without satellites. */
   readonly solution: Solution | null;
   readonly used: readonly string[];
@@ -39,8 +41,9 @@ export interface ReportParts {
 const QUALITY: Readonly<Record<Mode, number>> = { N: 0, A: 1, D: 2, E: 6, S: 8 };
 
 /**
- * The receiver's report: without a place, time and satellites only. A place carried on without satellites is reported
- * as valid, with mode E and as a 2D fix, which is what modules do (common practice).
+ * The receiver's report: without a place, time and satellites only, and the last place where the module shows that. A
+ * place carried on without satellites is reported with mode E and as a 2D fix, and as a rule as valid, which is what
+ * modules do (common practice); the standard has it void.
  */
 export function composeReport(parts: ReportParts): Report {
   const { settings, time, place, solution, inView } = parts;
@@ -48,26 +51,29 @@ export function composeReport(parts: ReportParts): Report {
   const mode = modeOf(parts);
   const systemModes = modesOf(parts.usedBySystem, mode);
   const clock = { utc, utcMinuteS: minuteS, timeKnown: utc !== null, dateKnown };
-  if (place === null) return { ...NO_FIX, ...clock, systemModes, inView };
+  if (place === null) {
+    const lost = { ...NO_FIX, ...clock, systemModes, inView };
+    return parts.lastPlace === null ? lost : { ...lost, ...placeOf(parts.lastPlace, settings) };
+  }
   const { geodetic, eastMps, northMps } = place;
   const { latitudeDeg, longitudeDeg, heightM } = geodetic;
   const speedMps = Math.sqrt(eastMps * eastMps + northMps * northMps);
   const courseDeg = Math.atan2(eastMps, northMps) * DEG_PER_RAD;
-  const separationM = geoidSeparationM(latitudeDeg, longitudeDeg);
+  const { altitudeMslM, geoidSeparationM } = heightsOf(place, settings);
   return {
     fix: solution === null || solution.vdop === null ? '2d' : '3d',
     quality: QUALITY[mode],
     mode,
     systemModes,
-    status: 'A',
+    status: solution === null ? settings.estimatedStatus : 'A',
     utc,
     utcMinuteS: minuteS,
     timeKnown: clock.timeKnown,
     dateKnown,
     latitudeDeg,
     longitudeDeg,
-    altitudeMslM: heightM - separationM,
-    geoidSeparationM: separationM,
+    altitudeMslM,
+    geoidSeparationM,
     speedMps,
     courseDeg: speedMps < settings.courseMinSpeedMps ? null : courseDeg < 0 ? courseDeg + 360 : courseDeg,
     variationDeg:
@@ -83,6 +89,26 @@ export function composeReport(parts: ReportParts): Report {
     differential: parts.differential,
     inView,
   };
+}
+
+/** A place's heights as this module tells them; null: not. */
+function heightsOf(
+  { geodetic }: Reported,
+  { geoidSeparation, tellsAltitude }: ReceiverSettings,
+): Pick<Report, 'altitudeMslM' | 'geoidSeparationM'> {
+  const { latitudeDeg, longitudeDeg, heightM } = geodetic;
+  const separationM = geoidSeparation === 'zero' ? 0 : separationAt(latitudeDeg, longitudeDeg);
+  return {
+    altitudeMslM: tellsAltitude ? heightM - separationM : null,
+    geoidSeparationM: geoidSeparation === 'blank' ? null : separationM,
+  };
+}
+
+/** What is told of a place where there is none now. */
+function placeOf(place: Reported, settings: ReceiverSettings) {
+  const { latitudeDeg, longitudeDeg } = place.geodetic;
+  const { altitudeMslM, geoidSeparationM } = heightsOf(place, settings);
+  return { latitudeDeg, longitudeDeg, altitudeMslM, geoidSeparationM };
 }
 
 function modeOf({ settings, place, solution, differential }: ReportParts): Mode {

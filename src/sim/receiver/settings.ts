@@ -32,6 +32,17 @@ export interface ReceiverSettings {
   readonly sbasCorrections: boolean;
   /** How a heading is had: none, from the course over ground, or from a second antenna. */
   readonly heading: 'none' | 'course' | 'two-antennas';
+  /**
+   * `model`: the module knows the geoid. `zero`: it does not, so its altitude is the height above the ellipsoid, with a
+   * separation of 0. `blank`: it knows the geoid and tells the altitude only.
+   */
+  readonly geoidSeparation: 'model' | 'zero' | 'blank';
+  /** False: no altitude is reported. */
+  readonly tellsAltitude: boolean;
+  /** What is reported without a fix: no position, or the last one, as void. */
+  readonly positionWhenLost: 'blank' | 'last';
+  /** Status of a position carried on without satellites. */
+  readonly estimatedStatus: 'A' | 'V';
   /** GPS - UTC that the firmware assumes until a message tells, s; null: right for the date. */
   readonly assumedLeapSeconds: number | null;
   /** GPS week in which the firmware was made: it resolves truncated weeks from there on; null: right for the date. */

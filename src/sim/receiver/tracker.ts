@@ -1,6 +1,6 @@
 import { SPEED_OF_LIGHT_MPS } from '../../base/constants.js';
 import type { LeapSeconds } from '../../base/leap-seconds.js';
-import type { RandomStreams } from '../../base/random.js';
+import type { RandomStreams, SampleInterval } from '../../base/random.js';
 import { addSeconds, type GpsTime } from '../../base/time.js';
 import type { OrbitKnowledge, StartKind } from '../epoch.js';
 import type { ArrivingSignal } from '../signal/arriving-signal.js';
@@ -39,17 +39,17 @@ export class Tracker {
   readonly #channels: number;
   /** By the sky's views: how false a satellite's signals were at the last epoch, m. */
   readonly #falseM: Float64Array;
-  readonly #intervalS: number;
+  readonly #interval: SampleInterval;
   #turn = 0;
 
   constructor(
     settings: ReceiverSettings,
     views: readonly SatelliteView[],
-    { streams, leapSeconds, intervalS }: { streams: RandomStreams; leapSeconds: LeapSeconds; intervalS: number },
+    { streams, leapSeconds, interval }: { streams: RandomStreams; leapSeconds: LeapSeconds; interval: SampleInterval },
     listenerOf: (satellite: TrackedSatellite, view: SatelliteView) => MessageListener,
   ) {
     this.#channels = settings.channels;
-    this.#intervalS = intervalS;
+    this.#interval = interval;
     this.#falseM = new Float64Array(views.length);
     this.satellites = views.map((view) => {
       const { satellite } = view;
@@ -140,7 +140,7 @@ export class Tracker {
     const beforeM = this.#falseM[view.index] as number;
     if (falseM === 0 && beforeM === 0) return gps;
     this.#falseM[view.index] = falseM;
-    const jumpM = falseM - beforeM - first.falseRangeRateMps * this.#intervalS;
+    const jumpM = falseM - beforeM - first.falseRangeRateMps * this.#interval.lengthS;
     if (Math.abs(jumpM) > JUMP_M) satellite.lose(tS);
     return Math.abs(falseM) < MESSAGE_JUMP_M ? gps : addSeconds(gps, -falseM / SPEED_OF_LIGHT_MPS);
   }

@@ -1,5 +1,5 @@
 import { SECONDS_PER_WEEK } from '../../base/constants.js';
-import { GaussMarkov, type RandomStreams } from '../../base/random.js';
+import { GaussMarkov, type RandomStreams, type SampleInterval } from '../../base/random.js';
 import type { RangeTerms } from '../epoch.js';
 import type { Satellite } from '../sky/orbit.js';
 import type { SatelliteView } from '../sky/sky.js';
@@ -22,8 +22,8 @@ import type { SignalKind } from './signal-kind.js';
 /** What the errors of every satellite of a system follow from. */
 export interface ErrorWorld {
   readonly streams: RandomStreams;
-  /** From one epoch to the next, s. */
-  readonly intervalS: number;
+  /** From the epoch before to the present one; changes with it. */
+  readonly interval: SampleInterval;
   readonly switches: ErrorSwitches;
   readonly klobuchar: KlobucharCoefficients;
   /** What `interSystemOffsetsM` gives for the system, m. */
@@ -53,22 +53,28 @@ export interface MeasurementError {
  * error processes of half an hour and more.
  */
 const REFRESH_S = 5;
+/** A refreshing that is nearer to an epoch than this share of the interval falls on it. */
+const ON_EPOCH = 1e-6;
 /** After a leap farther than this, rad (some 10 km), or of the time, what was before counts no more. */
 const LEAP_RAD = 0.0015;
 const LEAP_S = 0.001;
 
 /** The errors of one satellite's ranges, of all its signals. Each effect has its own random stream. */
 export class RangeErrors {
-  readonly #intervalS: number;
-  /** Epochs from one refreshing to the next. */
-  readonly #stride: number;
+  readonly #interval: SampleInterval;
+  /** The interval as it was at the last epoch, s. */
+  #intervalS: number;
+  /** From one refreshing to the next. */
+  readonly #slowInterval: { lengthS: number };
+  /** Epochs from one refreshing to the next; after a change of their interval not a whole number, until the next. */
+  #stride: number;
   readonly #satellite: SatelliteErrors;
   readonly #atmosphere: AtmosphereErrors;
   readonly #signals: readonly SignalErrors[];
   readonly #interSystemM: number;
   #epoch = 0;
-  /** Epochs since the last refreshing. */
-  #age = 0;
+  /** Epochs until the next refreshing. */
+  #left = 0;
   #towS = Number.NaN;
   #latitudeRad = Number.NaN;
   #longitudeRad = Number.NaN;
@@ -78,14 +84,15 @@ export class RangeErrors {
 
   /** @param kinds every signal that the receiver could track of it, the satellite's first one first */
   constructor(satellite: Satellite, kinds: readonly SignalKind[], world: ErrorWorld) {
-    const { streams, switches, intervalS, klobuchar } = world;
+    const { streams, switches, interval, klobuchar } = world;
     const streamOf = (effect: string) => streams.stream(`${effect}/${satellite.id}`);
-    const stride = Math.max(1, Math.round(REFRESH_S / intervalS));
-    const fast = (effect: string, correlationS: number) => new GaussMarkov(streamOf(effect), correlationS, intervalS);
+    this.#interval = interval;
+    this.#intervalS = interval.lengthS;
+    this.#stride = strideOf(interval);
+    this.#slowInterval = { lengthS: interval.lengthS * this.#stride };
+    const fast = (effect: string, correlationS: number) => new GaussMarkov(streamOf(effect), correlationS, interval);
     const slow = (effect: string, correlationS: number) =>
-      new GaussMarkov(streamOf(effect), correlationS, intervalS * stride);
-    this.#intervalS = intervalS;
-    this.#stride = stride;
+      new GaussMarkov(streamOf(effect), correlationS, this.#slowInterval);
     this.#satellite = new SatelliteErrors(satellite.system, slow, switches);
     this.#atmosphere = new AtmosphereErrors(klobuchar, slow, switches);
     this.#signals = kinds.map((kind) => new SignalErrors(kind, satellite.frequencyNumber, fast, streamOf, switches));
@@ -202,22 +209,35 @@ export class RangeErrors {
 
   /** Brings what is slow up to date where that is due; gives the share of the way to the next time, [0, 1]. */
   #refresh(view: SatelliteView, place: ErrorPlace, towS: number): number {
+    if (this.#interval.lengthS !== this.#intervalS) this.#changeInterval();
     const leapS = Math.abs(towS - this.#towS - this.#intervalS);
     this.#towS = towS;
     const isContinued =
       (leapS < LEAP_S || Math.abs(leapS - SECONDS_PER_WEEK) < LEAP_S) &&
       Math.abs(place.latitudeRad - this.#latitudeRad) < LEAP_RAD &&
       Math.abs(place.longitudeRad - this.#longitudeRad) < LEAP_RAD;
-    this.#age++;
-    if (!isContinued || this.#age >= this.#stride) {
-      this.#age = 0;
+    this.#left--;
+    if (!isContinued || this.#left <= 0) {
+      this.#stride = strideOf(this.#interval);
+      this.#left = this.#stride;
+      this.#slowInterval.lengthS = this.#intervalS * this.#stride;
       this.#latitudeRad = place.latitudeRad;
       this.#longitudeRad = place.longitudeRad;
       this.#satellite.refresh(view, place, !isContinued);
       this.#atmosphere.refresh(view, place, towS, !isContinued);
       for (const signal of this.#signals) signal.refresh(view.elevationDeg);
     }
-    return this.#stride === 1 ? 1 : this.#age / this.#stride;
+    return this.#stride === 1 ? 1 : (this.#stride - this.#left) / this.#stride;
+  }
+
+  /** Goes the rest of the way to the next refreshing in the new interval's steps, from the share that is done. */
+  #changeInterval(): void {
+    const leftS = this.#left * this.#intervalS;
+    const done = (this.#stride - this.#left) / this.#stride;
+    this.#intervalS = this.#interval.lengthS;
+    if (this.#stride === 1) return;
+    this.#left = Math.max(1, Math.ceil(leftS / this.#intervalS - ON_EPOCH));
+    this.#stride = this.#left / (1 - done);
   }
 
   #commonM(): number {
@@ -230,4 +250,9 @@ export class RangeErrors {
     for (const errors of this.#signals) if (errors.kind === kind) return errors;
     throw new Error(`no errors of signal ${kind.name} of ${kind.system}: the receiver was not made for it`);
   }
+}
+
+/** Epochs from one refreshing to the next. */
+function strideOf({ lengthS }: SampleInterval): number {
+  return Math.max(1, Math.round(REFRESH_S / lengthS));
 }

@@ -1,4 +1,4 @@
-import { GaussMarkov, type RandomStreams } from '../../base/random.js';
+import { GaussMarkov, type RandomStreams, type SampleInterval } from '../../base/random.js';
 import type { Satellite } from '../sky/orbit.js';
 import type { SatelliteView } from '../sky/sky.js';
 import type { Surroundings } from '../surroundings.js';
@@ -43,13 +43,13 @@ export class Signals {
     antenna: AntennaKind,
     bands: readonly Band[],
     streams: RandomStreams,
-    intervalS: number,
+    interval: SampleInterval,
   ) {
     this.#streams = streams;
     this.#sources = satellites.map((satellite) => {
       const kinds = signalsOf(satellite.system, bands);
       const ways = kinds.map((kind) => new Way(satellite.id, kind, budgetOf(kind, satellite, antenna)));
-      return new Source(satellite.id, ways, streams, intervalS);
+      return new Source(satellite.id, ways, streams, interval);
     });
   }
 
@@ -111,7 +111,7 @@ class Source {
     readonly id: string,
     readonly ways: readonly Way[],
     private readonly streams: RandomStreams,
-    private readonly intervalS: number,
+    private readonly interval: SampleInterval,
   ) {}
 
   /** One epoch further. */
@@ -138,7 +138,7 @@ class Source {
   }
 
   #process(name: string, slowS: number): GaussMarkov {
-    return new GaussMarkov(this.streams.stream(name), slowS, this.intervalS);
+    return new GaussMarkov(this.streams.stream(name), slowS, this.interval);
   }
 }
 

@@ -7,7 +7,7 @@ import { NO_ERRORS } from '../../../src/sim/signal/error-switches.js';
 import type { Trajectory } from '../../../src/sim/trajectory/trajectory.js';
 import { epochs, only, rms, simulator } from './still.js';
 
-const sensor = (intervalS = 1) => new HeadingSensor(new RandomStreams(1).stream('heading'), intervalS);
+const sensor = (lengthS = 1) => new HeadingSensor(new RandomStreams(1).stream('heading'), { lengthS });
 /** Sums of degrees round off. */
 const ROUNDING_DEG = 1e-9;
 

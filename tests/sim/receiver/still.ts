@@ -47,6 +47,10 @@ const RECEIVER: ReceiverSettings = {
   smoothing: { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 },
   sbasCorrections: false,
   heading: 'none',
+  geoidSeparation: 'model',
+  tellsAltitude: true,
+  positionWhenLost: 'blank',
+  estimatedStatus: 'A',
   assumedLeapSeconds: null,
   firmwareWeek: null,
 };

@@ -85,7 +85,7 @@ export function overhead(system: SystemName, options: OverheadOptions = {}): Ove
   const view = new SatelliteView(satellite, 0);
   const errors = new RangeErrors(satellite, kinds, {
     streams: new RandomStreams(seed),
-    intervalS: 1,
+    interval: { lengthS: 1 },
     switches: ALL_ERRORS,
     klobuchar: TYPICAL_KLOBUCHAR,
     interSystemM: 0,

@@ -84,7 +84,7 @@ describe('errors of corrected ranges', () => {
     const long = Math.round(4 * 7200);
     const few = 40;
     for (let seed = 0; seed < few; seed++) {
-      const a = at('gps', 30, { seed, bands: ['L1'], intervalS: 60 });
+      const a = at('gps', 30, { seed, bands: ['L1'], interval: { lengthS: 60 } });
       const first = errorAfter(a, 1);
       for (let i = 1; i <= long / 60; i++) a.errors.step(a.view, PLACE, NOON_S + i * 60, 0);
       const out = { errorM: 0, sigmaM: 0, rangeRateErrorMps: 0, rangeRateSigmaMps: 0 };

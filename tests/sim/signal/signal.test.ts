@@ -42,7 +42,7 @@ function listen(
 ): Heard[] {
   const sky = new Sky(satellites);
   const inOrder = sky.views.map(({ satellite }) => satellite);
-  const signals = new Signals(inOrder, 'good', bands, new RandomStreams(2), 1);
+  const signals = new Signals(inOrder, 'good', bands, new RandomStreams(2), { lengthS: 1 });
   const arriving: ArrivingSignal[] = [];
   return Array.from({ length: count }, (_, i) => {
     sky.look(i, PLACE);
@@ -58,7 +58,7 @@ class Still {
   readonly #signals: Signals;
 
   constructor(bands: readonly Band[] = ['L1'], seed = 3) {
-    this.#signals = new Signals([satelliteOf('G01')], 'good', bands, new RandomStreams(seed), 1);
+    this.#signals = new Signals([satelliteOf('G01')], 'good', bands, new RandomStreams(seed), { lengthS: 1 });
   }
 
   levels(count: number, speedMps: number, surroundings = OPEN): number[] {
@@ -218,7 +218,9 @@ describe('any sky, place and speed', () => {
       directionDeg: null,
     };
     const kinds: Surroundings[] = [OPEN, TUNNEL, FOREST, canyon, { kind: 'indoors', roofDb: 18, wallDb: 25 }];
-    const signals = new Signals([satelliteOf('E07')], 'poor', ['L1', 'L2', 'L5'], new RandomStreams(1), 0.1);
+    const signals = new Signals([satelliteOf('E07')], 'poor', ['L1', 'L2', 'L5'], new RandomStreams(1), {
+      lengthS: 0.1,
+    });
     const view = viewAt(0, 0, 'E07');
     const out: ArrivingSignal[] = [];
     fc.assert(
