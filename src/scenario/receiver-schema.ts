@@ -31,6 +31,15 @@ const SMOOTHING = strict({
     .describe('How long the position is carried on without satellites, as quality 6; 0: not at all'),
 });
 
+const SEPARATIONS = {
+  model: 'model',
+  zero: 'zero',
+  blank: 'blank',
+} as const satisfies Words<ReceiverSettings['geoidSeparation']>;
+const ALTITUDES = { msl: 'msl', blank: 'blank' } as const;
+const WHEN_LOST = { blank: 'blank', last: 'last' } as const satisfies Words<ReceiverSettings['positionWhenLost']>;
+const STATUSES = { A: 'A', V: 'V' } as const satisfies Words<ReceiverSettings['estimatedStatus']>;
+
 /** Every setting of a receiver, without its default. */
 const SETTINGS = {
   'elevation-mask': quantity('angle', { min: 0, max: 90 }).describe('Satellites below it are not used'),
@@ -54,6 +63,14 @@ const SETTINGS = {
   smoothing: SMOOTHING.describe('What is done to the position before it is reported'),
   'sbas-corrections': z.boolean().describe('Corrections of SBAS satellites are used: quality 2, mode D'),
   heading: z.enum(HEADINGS).describe('Where a heading comes from: nowhere, the course, or a second antenna'),
+  'geoid-separation': z
+    .enum(SEPARATIONS)
+    .describe('zero: without a geoid the altitude is the height above the ellipsoid; blank: only the altitude is told'),
+  altitude: z.enum(ALTITUDES).describe('blank: no altitude is reported'),
+  'position-when-lost': z.enum(WHEN_LOST).describe('Without a fix: no position, or the last one, as void'),
+  'estimated-status': z
+    .enum(STATUSES)
+    .describe('Status of a position carried on without satellites: A is what modules do, V what the standard says'),
   'assumed-leap-seconds': whole(0, 100, 's').describe(
     'GPS - UTC that the firmware assumes until a message tells; default: right for the date',
   ),
@@ -74,6 +91,10 @@ export const PLAIN_RECEIVER: ReceiverSettings = {
   smoothing: { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 },
   sbasCorrections: false,
   heading: 'none',
+  geoidSeparation: 'model',
+  tellsAltitude: true,
+  positionWhenLost: 'blank',
+  estimatedStatus: 'A',
   assumedLeapSeconds: null,
   firmwareWeek: null,
 };
@@ -90,6 +111,10 @@ export const RECEIVER_SCHEMA = strict({
   smoothing: SETTINGS.smoothing.prefault({}),
   'sbas-corrections': SETTINGS['sbas-corrections'].default(PLAIN_RECEIVER.sbasCorrections),
   heading: SETTINGS.heading.default(PLAIN_RECEIVER.heading),
+  'geoid-separation': SETTINGS['geoid-separation'].default(PLAIN_RECEIVER.geoidSeparation),
+  altitude: SETTINGS.altitude.default('msl'),
+  'position-when-lost': SETTINGS['position-when-lost'].default(PLAIN_RECEIVER.positionWhenLost),
+  'estimated-status': SETTINGS['estimated-status'].default(PLAIN_RECEIVER.estimatedStatus),
   'assumed-leap-seconds': SETTINGS['assumed-leap-seconds'].optional(),
   'firmware-date': SETTINGS['firmware-date'].optional(),
 });
@@ -106,6 +131,10 @@ export const RECEIVER_CHANGES = {
   smoothing: SETTINGS.smoothing.optional(),
   'sbas-corrections': SETTINGS['sbas-corrections'].optional(),
   heading: SETTINGS.heading.optional(),
+  'geoid-separation': SETTINGS['geoid-separation'].optional(),
+  altitude: SETTINGS.altitude.optional(),
+  'position-when-lost': SETTINGS['position-when-lost'].optional(),
+  'estimated-status': SETTINGS['estimated-status'].optional(),
   'assumed-leap-seconds': SETTINGS['assumed-leap-seconds'].optional(),
   'firmware-date': SETTINGS['firmware-date'].optional(),
 };
@@ -136,6 +165,10 @@ export function receiverSettings(base: ReceiverSettings, changes: Changes): Rece
           },
     sbasCorrections: changes['sbas-corrections'] ?? base.sbasCorrections,
     heading: changes.heading ?? base.heading,
+    geoidSeparation: changes['geoid-separation'] ?? base.geoidSeparation,
+    tellsAltitude: changes.altitude === undefined ? base.tellsAltitude : changes.altitude === 'msl',
+    positionWhenLost: changes['position-when-lost'] ?? base.positionWhenLost,
+    estimatedStatus: changes['estimated-status'] ?? base.estimatedStatus,
     assumedLeapSeconds: changes['assumed-leap-seconds'] ?? base.assumedLeapSeconds,
     firmwareWeek: firmwareDay === undefined ? base.firmwareWeek : Math.floor((firmwareDay - GPS_EPOCH_DAY) / 7),
   };

@@ -4,8 +4,8 @@ import { writeSentences } from '../../src/emit/sentences/registry.js';
 import { SENTENCE_VERSIONS, type SentenceStyle, sentencesOf } from '../../src/emit/sentences/style.js';
 import type { Report } from '../../src/sim/epoch.js';
 import { ALL, FIX, NOTHING, style, TIME_ONLY } from '../emit/sentences/helper.js';
-import type { EpochLine } from '../run/helper.js';
 import { differences } from './compare.js';
+import { epochLine } from './epoch-line.js';
 import { MORE_READERS, type Values } from './more-readers.js';
 import { readers } from './readers.js';
 
@@ -19,23 +19,6 @@ const CASES = SENTENCE_VERSIONS.flatMap((version) => REPORTS.map(([what, report]
 
 /** Half a unit of the last digit of whatever is written with so many decimals, and what doubles add. */
 const half = (decimals: number) => 0.5 * 10 ** -decimals + 1e-9;
-
-/** A report as the journal has it, every satellite being where the report says. */
-function epochLine(report: Report): EpochLine {
-  const { utc } = report;
-  const text = utc === null ? null : '2026-05-12T06:40:07.500Z';
-  const satellites = report.inView.map(({ id, azimuthDeg, elevationDeg, signals }) => ({
-    id,
-    azimuthDeg: azimuthDeg ?? 0,
-    elevationDeg: elevationDeg ?? 0,
-    state: report.used.includes(id) ? 'used' : signals.length > 0 ? 'tracking' : 'searching',
-    orbit: 'ephemeris',
-    signals: Object.fromEntries(signals.map(({ kind, cn0DbHz }) => [kind.name, { cn0DbHz }])),
-    range: null,
-  }));
-  const counts = { used: report.used.length, inView: report.inView.length };
-  return { report: { ...report, utc: text, ...counts }, satellites } as unknown as EpochLine;
-}
 
 const styleOf = (version: SentenceStyle['version']) => style({ version, talker: 'auto' });
 

@@ -34,6 +34,8 @@ export function bearing(valueDeg: number | null, decimals: number): string {
 /**
  * An angle as whole degrees and decimal minutes with its hemisphere: `4807.038,N`. Rounded in minutes before it is
  * taken apart, so that 60 minutes never stand there.
+ * @param leadingZeros false: what stands before the point is a plain number, `1131.00,E` for 11 deg 31 min
+ * @param carry false: degrees are taken off first, so that the minutes may be rounded up to 60
  */
 export function degreesMinutes(
   valueDeg: number | null,
@@ -41,31 +43,39 @@ export function degreesMinutes(
   decimals: number,
   positive: string,
   negative: string,
+  leadingZeros = true,
+  carry = true,
 ): string {
   if (valueDeg === null) return ',';
   const scale = POWERS[decimals] as number;
-  const scaled = Math.round(Math.abs(valueDeg) * 60 * scale);
-  const minutes = Math.floor(scaled / scale);
-  const degrees = Math.floor(minutes / 60);
-  const fraction = decimals === 0 ? '' : `.${padded(scaled - minutes * scale, decimals)}`;
-  const hemisphere = valueDeg < 0 && scaled > 0 ? negative : positive;
+  const sizeDeg = Math.abs(valueDeg);
+  const takenDeg = carry ? 0 : Math.floor(sizeDeg);
+  const scaled = Math.round((sizeDeg - takenDeg) * 60 * scale);
+  const whole = Math.floor(scaled / scale);
+  const degrees = carry ? Math.floor(whole / 60) : takenDeg;
+  const minutes = carry ? whole - degrees * 60 : whole;
+  const fraction = decimals === 0 ? '' : `.${padded(scaled - whole * scale, decimals)}`;
+  const hemisphere = valueDeg < 0 && (scaled > 0 || takenDeg > 0) ? negative : positive;
+  if (!leadingZeros) return `${degrees * 100 + minutes}${fraction},${hemisphere}`;
   const degreeText = degreeDigits === 2 ? two(degrees) : padded(degrees, 3);
-  return `${degreeText}${two(minutes - degrees * 60)}${fraction},${hemisphere}`;
+  return `${degreeText}${two(minutes)}${fraction},${hemisphere}`;
 }
 
 /**
  * Time of day and date of a UTC instant, rounded together: the carry goes up to the year, and a leap second stays.
  * @param minuteS length of the minute in which it is: 61 where a leap second ends it
+ * @param carry false: seconds may be rounded up to 60, and nothing else changes
  */
 export function timeAndDate(
   utc: Utc,
   decimals: number,
   minuteS: 60 | 61,
+  carry = true,
 ): { time: string; day: number; month: number; year: number } {
   const scale = POWERS[decimals] as number;
   let { year, month, day, hour, minute } = utc;
   let scaled = Math.round(utc.second * scale);
-  if (scaled >= 60 * scale) {
+  if (carry && scaled >= 60 * scale) {
     const lengthS = utc.second >= 60 ? 61 : minuteS;
     if (scaled >= lengthS * scale) {
       scaled -= lengthS * scale;

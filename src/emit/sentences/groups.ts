@@ -8,13 +8,14 @@ import type { SentenceStyle } from './style.js';
  */
 export const GROUP_COUNT = 6;
 const QZSS_GROUP = 4;
+export const BEIDOU_GROUP = 3;
 
 const GROUP_OF: Readonly<Record<SystemName, number>> = {
   gps: 0,
   sbas: 0,
   glonass: 1,
   galileo: 2,
-  beidou: 3,
+  beidou: BEIDOU_GROUP,
   qzss: QZSS_GROUP,
   navic: 5,
 };

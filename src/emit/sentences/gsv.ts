@@ -36,16 +36,18 @@ const listed: Listed[] = [];
 /**
  * GSV: satellites in view with elevation and azimuth in whole degrees and C/N0, four to a sentence, each system under
  * its own talker. From 4.10 all in view stand under the system's first signal, with blank C/N0 where they are not
- * tracked on it, and again under each other signal on which they are tracked.
+ * tracked on it, and again under each other signal on which they are tracked. A system that the receiver has, but no
+ * satellite in view of, has one with the count 00, or none.
  */
 export function gsv(text: ReportText): void {
-  const { report, layout, groups } = text;
+  const { report, layout, style } = text;
+  const announced = style.gsvWhenNone === 'count-00' ? text.groups : 0;
   const { inView } = report;
   lookUp(inView, layout);
   for (let i = 0; i < inView.length; i++) list(inView[i] as SatelliteInView, listed[i] as Listed, layout);
   for (let group = 0; group < GROUP_COUNT; group++) {
     const inViewCount = inViewCounts[group] as number;
-    if (inViewCount > 0 || groups & (1 << group)) sendGroup(text, group, inViewCount);
+    if (inViewCount > 0 || announced & (1 << group)) sendGroup(text, group, inViewCount);
     for (let id = 0; id < SIGNAL_ID_END; id++) listing(group, id).count = 0;
     inViewCounts[group] = 0;
   }
@@ -144,7 +146,7 @@ function send(
   const own = Math.max(1, Math.ceil(count / places));
   const head = `${layout.talkers[group]}GSV,${running ?? own},`;
   const seen = `,${two(Math.min(99, inViewCount))}`;
-  const signal = layout.signalFields[id] as string;
+  const signal = layout.signalField(group, id);
   for (let k = 0; k < own; k++) {
     let body = head + (before + k + 1) + seen;
     const end = Math.min(count, (k + 1) * places);

@@ -1,7 +1,7 @@
 import { systemOf } from '../../sim/sky/system.js';
-import { GROUP_COUNT, groupOfSystem, groupTalkers } from './groups.js';
+import { BEIDOU_GROUP, GROUP_COUNT, groupOfSystem, groupTalkers } from './groups.js';
 import { satelliteNumber } from './satellite-number.js';
-import { SIGNAL_ID_END, signalIdText } from './signal-id.js';
+import { BEIDOU_B2I_ID, SIGNAL_ID_END, signalId, signalIdText } from './signal-id.js';
 import { isFrom, type SentenceStyle } from './style.js';
 
 /** Characters of the longest sentence that the standard allows, `$` and CR LF included (NMEA 0183, from memory). */
@@ -13,6 +13,8 @@ const BODY_MAX = SENTENCE_MAX - AROUND_BODY;
 /** Places of GSA, and satellites of a GSV. */
 export const GSA_PLACES = 12;
 export const GSV_PLACES = 4;
+
+const BEIDOU_L2_ID = signalId('beidou', 'B3');
 
 /** How a satellite is listed: its number as written, and its group. */
 export interface Listed {
@@ -50,6 +52,12 @@ export class Layout {
       this.#satellites.set(id, found);
     }
     return found;
+  }
+
+  /** Text of a signal id of a group in GSV, with the comma before it. */
+  signalField(group: number, id: number): string {
+    const isB2i = this.style.beidouL2 === 'B2I' && group === BEIDOU_GROUP && id === BEIDOU_L2_ID;
+    return this.signalFields[isB2i ? BEIDOU_B2I_ID : id] as string;
   }
 
   /** Satellites of a group in one GSV: four, or as many as fit. */

@@ -15,6 +15,9 @@ const SIGNAL_IDS: Readonly<Record<SystemName, Readonly<Partial<Record<SignalName
   sbas: { L1: 1, L5: 7 },
 };
 
+/** BeiDou's B2I, which no satellite here sends. */
+export const BEIDOU_B2I_ID = 11;
+
 /** Ids are below this. */
 export const SIGNAL_ID_END = 16;
 

@@ -68,6 +68,15 @@ export const GSV_SEQUENCES = ['per-signal', 'running'] as const;
 /** How signal ids are written. */
 export const SIGNAL_ID_BASES = ['hexadecimal', 'decimal'] as const;
 
+/** As what BeiDou's signal in the L2 band is listed. */
+export const BEIDOU_L2_SIGNALS = ['B3I', 'B2I'] as const;
+/** What comes of GSV for a system without a satellite in view. */
+export const GSV_WHEN_NONE = ['count-00', 'nothing'] as const;
+/** What VTG says at rest. */
+export const VTG_AT_REST = ['speed', 'blank'] as const;
+/** ZDA's zone where nothing is set: that of UTC. */
+export const UTC_ZONE = '00,00';
+
 /** How a module writes its sentences. Every setting is independent of the others, but for {@link styleConflict}. */
 export interface SentenceStyle {
   readonly version: SentenceVersion;
@@ -98,7 +107,11 @@ export interface SentenceStyle {
   readonly gsvSequence: (typeof GSV_SEQUENCES)[number];
   /** Whether the last GSV is filled up with blank fields, to as many satellites as the others have. */
   readonly padGsv: boolean;
+  /** Of a system that the receiver has. `count-00`: one GSV that says so. */
+  readonly gsvWhenNone: (typeof GSV_WHEN_NONE)[number];
   readonly signalIds: (typeof SIGNAL_ID_BASES)[number];
+  /** B3I: by its own id, 8; B2I: by the id B of the signal that the satellites before these sent in that band. */
+  readonly beidouL2: (typeof BEIDOU_L2_SIGNALS)[number];
   /** What stands for the C/N0 of a satellite that is not tracked: '' or '00'. */
   readonly untrackedCn0: string;
   /** 0 or 1. */
@@ -112,7 +125,15 @@ export interface SentenceStyle {
   readonly longLines: boolean;
   /** Whether the module knows the magnetic variation: RMC's, and VTG's magnetic course; else blank. */
   readonly magneticVariation: boolean;
-  /** 2 to 8. */
+  /** `blank`: where there is no course, at rest, VTG tells no speed either. */
+  readonly vtgAtRest: (typeof VTG_AT_REST)[number];
+  /** ZDA's two fields of the local zone as written, `00,00`; its date and time are UTC in any case. */
+  readonly zdaZone: string;
+  /** False: degrees and minutes are one plain number, `1131.00` for a longitude of 11 deg 31 min. */
+  readonly leadingZeros: boolean;
+  /** False: minutes of angle, and seconds, are rounded up to 60 without carry, as by faulty firmware. */
+  readonly carry: boolean;
+  /** 0 to 8. */
   readonly minuteDecimals: number;
   /** 0 to 3. */
   readonly secondDecimals: number;
@@ -141,12 +162,18 @@ export const DEFAULT_STYLE: SentenceStyle = {
   gsa: 'per-system',
   gsvSequence: 'per-signal',
   padGsv: false,
+  gsvWhenNone: 'count-00',
   signalIds: 'hexadecimal',
+  beidouL2: 'B3I',
   untrackedCn0: '',
   cn0Decimals: 0,
   capUsed: false,
   longLines: false,
   magneticVariation: true,
+  vtgAtRest: 'speed',
+  zdaZone: UTC_ZONE,
+  leadingZeros: true,
+  carry: true,
   minuteDecimals: 4,
   secondDecimals: 2,
   altitudeDecimals: 1,
