@@ -6,6 +6,9 @@ const ROUNDING = 1e-6;
 /** So many that are out may stand in the queue: more would grow old in memory, and be dear to clear away. */
 const LONGEST_PAST = 32;
 
+/** Takes a byte that is out: when its start bit began, and how long it was on the line, ms. */
+type PassByte = (byte: number, startMs: number, byteMs: number) => void;
+
 /** What is on its way over the line: hands out each byte once its stop bit has ended. */
 export class Outlet {
   #queue: Transmission[] = [];
@@ -17,34 +20,67 @@ export class Outlet {
     for (const transmission of transmissions) this.#queue.push(transmission);
   }
 
-  /** The bytes that have come since the last call, one character each (latin1), up to `nowMs`. */
-  take(nowMs: number): string {
+  /** The first transmission that is not yet out. */
+  get first(): Transmission | undefined {
+    return this.#queue[this.#head];
+  }
+
+  /** No byte of the first transmission is out yet. */
+  get isAtStart(): boolean {
+    return this.#out === 0;
+  }
+
+  /**
+   * The bytes that have come since the last call, one character each (latin1), up to `nowMs`.
+   * @param byteMs stops before the first transmission at another speed than this, ms a byte; 0: none is
+   */
+  take(nowMs: number, byteMs = 0): string {
     let text = '';
     while (this.#head < this.#queue.length) {
       const transmission = this.#queue[this.#head] as Transmission;
       if (transmission.startMs >= nowMs) break;
+      if (byteMs > 0 && transmission.byteMs !== byteMs) break;
       text += this.#part(transmission, nowMs);
       if (transmission.endMs > nowMs) break;
       this.#head++;
       this.#out = 0;
     }
-    if (this.#head > LONGEST_PAST || this.#head === this.#queue.length) {
-      this.#queue.splice(0, this.#head);
-      this.#head = 0;
-    }
+    this.#clear();
     return text;
+  }
+
+  /**
+   * Passes on, one by one, the bytes of the first transmission that have come since the last call, up to `nowMs`.
+   * @returns true: it is through, and the next one is the first
+   */
+  pass(nowMs: number, to: PassByte): boolean {
+    const transmission = this.#queue[this.#head];
+    if (transmission === undefined || transmission.startMs >= nowMs) return false;
+    const { byteMs } = transmission;
+    const isOut = transmission.endMs <= nowMs;
+    let before = 0;
+    for (const { startMs, bytes } of segmentsOf(transmission)) {
+      const due = isOut ? bytes.length : dueBytes(bytes.length, nowMs - startMs, byteMs);
+      for (let i = Math.max(0, this.#out - before); i < due; i++) to(bytes[i] as number, startMs + i * byteMs, byteMs);
+      this.#out = Math.max(this.#out, before + due);
+      before += bytes.length;
+      if (due < bytes.length) break;
+    }
+    if (!isOut) return false;
+    this.#head++;
+    this.#out = 0;
+    this.#clear();
+    return true;
   }
 
   /** When the next byte is due, ms; Infinity where none waits. */
   get nextMs(): number {
-    const transmission = this.#queue[this.#head];
-    if (transmission === undefined) return Infinity;
-    let before = 0;
-    for (const { startMs, bytes } of segmentsOf(transmission)) {
-      if (this.#out < before + bytes.length) return startMs + (this.#out - before + 1) * transmission.byteMs;
-      before += bytes.length;
-    }
-    return transmission.endMs;
+    return this.#nextMs(1);
+  }
+
+  /** When the start bit of the next byte begins or began, ms, or a time before it; Infinity where none waits. */
+  get nextStartMs(): number {
+    return this.#nextMs(0);
   }
 
   /** Forgets what has not begun by `nowMs`; when what has begun will be out, ms. */
@@ -66,6 +102,25 @@ export class Outlet {
     });
     transmission.endMs = Math.min(transmission.endMs, nowMs);
     this.#queue.length = this.#head;
+    this.#out = 0;
+  }
+
+  /** When so much of the next byte is over, 0 or 1; the end of a transmission of which nothing more comes. */
+  #nextMs(part: number): number {
+    const transmission = this.#queue[this.#head];
+    if (transmission === undefined) return Infinity;
+    let before = 0;
+    for (const { startMs, bytes } of segmentsOf(transmission)) {
+      if (this.#out < before + bytes.length) return startMs + (this.#out - before + part) * transmission.byteMs;
+      before += bytes.length;
+    }
+    return transmission.endMs;
+  }
+
+  #clear(): void {
+    if (this.#head <= LONGEST_PAST && this.#head !== this.#queue.length) return;
+    this.#queue.splice(0, this.#head);
+    this.#head = 0;
   }
 
   #part(transmission: Transmission, nowMs: number): string {
@@ -82,14 +137,17 @@ export class Outlet {
     const from = this.#out;
     for (const { startMs, bytes } of transmission.segments) {
       const isOut = transmission.endMs <= nowMs;
-      const due = isOut
-        ? bytes.length
-        : Math.min(bytes.length, Math.floor((nowMs - startMs) / transmission.byteMs + ROUNDING));
+      const due = isOut ? bytes.length : dueBytes(bytes.length, nowMs - startMs, transmission.byteMs);
       for (let i = Math.max(0, from - before); i < due; i++) text += String.fromCharCode(bytes[i] as number);
-      this.#out = Math.max(this.#out, before + Math.max(0, due));
+      this.#out = Math.max(this.#out, before + due);
       before += bytes.length;
       if (due < bytes.length) break;
     }
     return text;
   }
+}
+
+/** How many of so many bytes are out, so long after the first start bit. */
+function dueBytes(length: number, elapsedMs: number, byteMs: number): number {
+  return Math.max(0, Math.min(length, Math.floor(elapsedMs / byteMs + ROUNDING)));
 }

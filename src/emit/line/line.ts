@@ -175,6 +175,11 @@ export class Line {
     if (this.#head === this.#queue.length) this.#freeMs = Math.max(this.#freeMs, readyMs);
     for (const sentence of sentences) {
       const length = countBytes(sentence);
+      // A fault has left nothing of it.
+      if (length === 0) {
+        this.#lose(sentence, sentence.text.length + 2, readyMs, dropped);
+        continue;
+      }
       const room = transmitBufferBytes - this.#queuedBytes - inFlight;
       if (length <= room) {
         this.#push(sentence, length);
