@@ -9,7 +9,7 @@ import { openFilePort } from '../../src/emit/ports/file-port.js';
 import { loadLinuxCalls } from '../../src/emit/ports/linux-calls.js';
 import { openMemoryPort } from '../../src/emit/ports/memory-port.js';
 import { openMockPort } from '../../src/emit/ports/mock-port.js';
-import type { HostEvent, ModulePort, PortListener } from '../../src/emit/ports/port.js';
+import type { HostEvent, ModulePort, PortEvent, PortListener } from '../../src/emit/ports/port.js';
 import { openPtyPair } from '../../src/emit/ports/pty-pair.js';
 import { openPtyPort } from '../../src/emit/ports/pty-port.js';
 import { openSerialDevice } from '../../src/emit/ports/serial-port.js';
@@ -27,6 +27,7 @@ export interface Rig {
   /** All that the port has told of what the host sent. */
   hostBytes(): Buffer;
   readonly events: HostEvent[];
+  readonly portEvents: PortEvent[];
   readonly errors: Error[];
   /** Ends host and port. */
   stop(): Promise<void>;
@@ -213,9 +214,15 @@ export const kinds = Object.keys(makers);
 export async function openRig(kind: string, reads = true): Promise<Rig> {
   const told = collector();
   const events: HostEvent[] = [];
+  const portEvents: PortEvent[] = [];
   const errors: Error[] = [];
   const { port, received, send, stop } = await makers[kind]!(
-    { hostBytes: told.add, hostEvent: (event) => events.push(event), failed: (error) => errors.push(error) },
+    {
+      hostBytes: told.add,
+      hostEvent: (event) => events.push(event),
+      portEvent: (event) => portEvents.push(event),
+      failed: (error) => errors.push(error),
+    },
     reads,
   );
   return {
@@ -224,6 +231,7 @@ export async function openRig(kind: string, reads = true): Promise<Rig> {
     send,
     hostBytes: told.all,
     events,
+    portEvents,
     errors,
     async stop() {
       await port.close();

@@ -17,7 +17,8 @@ export interface FilePort extends ModulePort {
 
 /**
  * Opens a file as a port. There is no host: nothing is ever reported to the listener, and errors are thrown from
- * `write`, `flush` and `close`, because a stream that is kept is worth nothing with a hole in it.
+ * `write`, `flush` and `close`, because a stream that is kept is worth nothing with a hole in it. For the same reason
+ * it never goes away: what the module transmits is the same whatever happens to a port.
  * @param path a file, a device such as /dev/null, or a FIFO with a reader
  * @param options.force replaces an existing file even if it is not an earlier output
  * @throws LodestubError `out.exists`, `out.directory`, `out.missing-folder`, `out.denied`, `out.no-reader`,

@@ -8,6 +8,7 @@ const TCIFLUSH = 0;
 const TIOCEXCL = 0x540c;
 const TIOCNXCL = 0x540d;
 const TIOCGEXCL = 0x80045440;
+const TIOCSPTLCK = 0x40045431;
 const FIONREAD = 0x541b;
 const TCGETS2 = 0x802c542a;
 const TCSETS2 = 0x402c542b;
@@ -39,6 +40,15 @@ const SPEED_FLAGS = new Map([
   [921600, 0x1007],
   [1000000, 0x1008],
 ]);
+/** Size of `struct termios2`, bytes. */
+export const LINE_SETTINGS_BYTES = 44;
+/**
+ * "Ignore breaks": of no effect on a pseudo-terminal, where none come. All that makes a line raw (cfmakeraw and its
+ * like) takes it away, so that a host which sets up the line at the speed that it has already is noticed.
+ */
+const IGNBRK = 0x1;
+const F_SETFD = 2;
+const FD_CLOEXEC = 1;
 const F_GETFL = 3;
 const F_SETFL = 4;
 const POLLHUP = 0x10;
@@ -56,8 +66,10 @@ const ARCHITECTURES = ['x64', 'ia32', 'arm64', 'arm', 'riscv64', 'loong64'];
 export interface LinuxCalls {
   /** Makes reads and writes on a descriptor return at once. @returns false if the system refused */
   setNonBlocking(fd: number): boolean;
-  /** The line speed that the terminal's user has set, baud; 0 when it cannot be told. */
-  lineSpeedBaud(fd: number): number;
+  /** Keeps a descriptor from programs that this one starts. @returns false if the system refused */
+  setCloseOnExec(fd: number): boolean;
+  /** Reads a terminal's settings, {@link LINE_SETTINGS_BYTES} of them. @returns false if they cannot be told */
+  lineSettings(fd: number, into: Buffer): boolean;
   /**
    * Sets a terminal raw (8 data bits, no echo, nothing mapped, no flow control) at a speed in baud. @returns false if
    * refused
@@ -67,6 +79,8 @@ export interface LinuxCalls {
   flushInput(slaveFd: number): void;
   /** Bytes that lie unread in a terminal's slave; some more may be on their way to it. */
   unreadBytes(slaveFd: number): number;
+  /** Whoever opens the slave of a pseudo-terminal is refused with EIO, or no longer. */
+  setLocked(masterFd: number, isLocked: boolean): void;
   isExclusive(slaveFd: number): boolean;
   setExclusive(slaveFd: number, exclusive: boolean): void;
   /** Whether no process at all has the slave of this pty's master open. */
@@ -116,10 +130,15 @@ export async function loadLinuxCalls(): Promise<LinuxCalls> {
   const events = Buffer.alloc(4096);
   return {
     setNonBlocking: (fd) => fcntl(fd, F_SETFL, fcntl(fd, F_GETFL, 0) | constants.O_NONBLOCK) === 0,
-    lineSpeedBaud: (fd) => (ioctl(fd, TCGETS2, scratch) === 0 ? scratch.readUInt32LE(OSPEED_OFFSET) : 0),
+    setCloseOnExec: (fd) => fcntl(fd, F_SETFD, FD_CLOEXEC) === 0,
+    lineSettings: (fd, into) => ioctl(fd, TCGETS2, into) === 0,
     setRaw: (fd, baud) => ioctl(fd, TCSETS2, rawTermios(baud)) === 0,
     flushInput: (fd) => void ioctlNumber(fd, TCFLSH, TCIFLUSH),
     unreadBytes: (fd) => (ioctl(fd, FIONREAD, scratch) === 0 ? scratch.readInt32LE(0) : 0),
+    setLocked(fd, isLocked) {
+      scratch.writeInt32LE(isLocked ? 1 : 0, 0);
+      ioctl(fd, TIOCSPTLCK, scratch);
+    },
     isExclusive: (fd) => ioctl(fd, TIOCGEXCL, scratch) === 0 && scratch.readInt32LE(0) !== 0,
     setExclusive: (fd, exclusive) => void ioctlNumber(fd, exclusive ? TIOCEXCL : TIOCNXCL, 0),
     isHungUp(fd) {
@@ -143,9 +162,15 @@ export async function loadLinuxCalls(): Promise<LinuxCalls> {
   };
 }
 
-/** `struct termios2` of a raw line: all input, output and local flags off, a read waits for one byte. */
+/** The speed in a terminal's settings, baud. */
+export function speedOf(lineSettings: Buffer): number {
+  return lineSettings.readUInt32LE(OSPEED_OFFSET);
+}
+
+/** `struct termios2` of a raw line: all input, output and local flags off but one, a read waits for one byte. */
 function rawTermios(baud: number): Buffer {
-  const termios = Buffer.alloc(44);
+  const termios = Buffer.alloc(LINE_SETTINGS_BYTES);
+  termios.writeUInt32LE(IGNBRK, 0);
   const speedFlag = SPEED_FLAGS.get(baud) ?? BOTHER;
   termios.writeUInt32LE((CS8_CREAD_CLOCAL | speedFlag | (speedFlag << IBSHIFT)) >>> 0, CFLAG_OFFSET);
   termios.writeUInt8(1, VMIN_OFFSET);

@@ -12,7 +12,8 @@ export interface MemoryPort extends ModulePort {
 }
 
 /**
- * Opens a port in memory. Its host is there from the start to the end, so no host events are reported.
+ * Opens a port in memory. Its host is there from the start to the end, so no host events are reported. While it is
+ * away, bytes are lost either way; what was written before can still be read.
  * @param listener is called from within `send`
  * @param options.capacityBytes what may lie unread, bytes, above 0; what comes on top is lost. Default 16 MiB
  */
@@ -24,10 +25,11 @@ export async function openMemoryPort(
   let chunks: Buffer[] = [];
   let heldBytes = 0;
   let isOpen = true;
+  let isAway = false;
   return {
     name: 'memory',
     write(bytes) {
-      const taken = isOpen ? Math.min(bytes.length, capacityBytes - heldBytes) : 0;
+      const taken = isOpen && !isAway ? Math.min(bytes.length, capacityBytes - heldBytes) : 0;
       // A copy: the caller may use its array again.
       if (taken > 0) chunks.push(Buffer.from(bytes.subarray(0, taken)));
       heldBytes += taken;
@@ -40,7 +42,17 @@ export async function openMemoryPort(
       return all;
     },
     send(bytes) {
-      if (isOpen) listener.hostBytes?.(Uint8Array.from(bytes));
+      if (isOpen && !isAway) listener.hostBytes?.(Uint8Array.from(bytes));
+    },
+    vanish() {
+      if (!isOpen || isAway) return;
+      isAway = true;
+      listener.portEvent?.({ event: 'gone' });
+    },
+    comeBack() {
+      if (!isOpen || !isAway) return;
+      isAway = false;
+      listener.portEvent?.({ event: 'back', name: 'memory' });
     },
     async close() {
       isOpen = false;

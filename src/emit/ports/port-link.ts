@@ -46,6 +46,51 @@ export function removeLinkSync(linkPath: string, target: string): void {
   }
 }
 
+/** So many links in a row that belong to others end the search for a free one. */
+const MOST_TAKEN = 1000;
+
+/** A link that goes with its port, and comes back under the same or another name. */
+export class MovingLink {
+  private pathNow: string;
+  private target: string | null = null;
+  private count = 1;
+
+  constructor(private readonly basePath: string) {
+    this.pathNow = basePath;
+  }
+
+  /** Its name at present, or when it was last there. */
+  get path(): string {
+    return this.pathNow;
+  }
+
+  /** Makes it under the name that it had. @throws LodestubError as {@link makeLink} */
+  make(target: string): void {
+    makeLink(this.pathNow, target);
+    this.target = target;
+  }
+
+  /** Makes it under the next free name: the first name with -2, -3, … @throws LodestubError as {@link makeLink} */
+  makeNext(target: string): void {
+    for (let attempt = 1; ; attempt++) {
+      this.count++;
+      this.pathNow = `${this.basePath}-${this.count}`;
+      try {
+        this.make(target);
+        return;
+      } catch (error) {
+        if (!(error instanceof LodestubError) || error.code !== 'link.taken' || attempt === MOST_TAKEN) throw error;
+      }
+    }
+  }
+
+  /** Removes it if it still points to the port; never throws. */
+  remove(): void {
+    if (this.target !== null) removeLinkSync(this.pathNow, this.target);
+    this.target = null;
+  }
+}
+
 function taken(path: string, received: string): LodestubError {
   return new LodestubError({
     code: 'link.taken',

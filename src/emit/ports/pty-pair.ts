@@ -15,14 +15,26 @@ interface NodePty {
 }
 
 /**
- * Makes a pseudo-terminal through node-pty.
+ * Makes a pseudo-terminal, at once.
  * @param holdSlave opens the slave; called while node-pty's own slave is still open, since the master fails once none
  *   is
- * @throws LodestubError `pty.missing` when node-pty is not installed, `pty.failed` when the system gives no
- *   pseudo-terminal
+ * @throws LodestubError `pty.failed` when the system gives no pseudo-terminal
  */
-export async function openPtyPair(holdSlave: (pair: PtyPair) => void): Promise<PtyPair> {
+export type PtyMaker = (holdSlave: (pair: PtyPair) => void) => PtyPair;
+
+/** Loads what makes pseudo-terminals. @throws LodestubError `pty.missing` when node-pty is not installed */
+export async function loadPtyMaker(): Promise<PtyMaker> {
   const nodePty = await loadNodePty();
+  return (holdSlave) => makePair(nodePty, holdSlave);
+}
+
+/** Makes a pseudo-terminal through node-pty. @throws LodestubError `pty.missing`, `pty.failed` */
+export async function openPtyPair(holdSlave: (pair: PtyPair) => void): Promise<PtyPair> {
+  const make = await loadPtyMaker();
+  return make(holdSlave);
+}
+
+function makePair(nodePty: NodePty, holdSlave: (pair: PtyPair) => void): PtyPair {
   let terminal: ReturnType<NodePty['open']>;
   try {
     terminal = nodePty.open({ encoding: null });

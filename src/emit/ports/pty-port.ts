@@ -1,173 +1,229 @@
-import { writeSync } from 'node:fs';
 import { LodestubError } from '../../base/error.js';
+import { Backlog } from './backlog.js';
 import { type LinuxCalls, loadLinuxCalls } from './linux-calls.js';
 import type { HostEvent, ModulePort, PortListener } from './port.js';
-import { makeLink, removeLinkSync } from './port-link.js';
-import { openPtyPair, type PtyPair } from './pty-pair.js';
-import { SlaveWatch } from './slave-watch.js';
-import { waitUntilSent } from './wait-until-sent.js';
+import { MovingLink } from './port-link.js';
+import { PtyLine, type PtyLineOwner } from './pty-line.js';
+import { loadPtyMaker, type PtyMaker } from './pty-pair.js';
 
-/** How often host and speed are looked at when nothing is written, ms. */
-const LOOK_EVERY_MS = 50;
-/** How long close waits for a host that reads nothing, ms. */
-const STALL_MS = 300;
+/** So many pseudo-terminals that went without a hang-up are kept for hosts that wait; then the oldest is hung up. */
+const MOST_DESERTED = 16;
 
 /** How a pty port is opened. */
 export interface PtyPortOptions {
   /** The module's own speed, baud: in force until a host sets another. */
   readonly baud: number;
-  /** A symbolic link to make to the pty, removed at close. */
+  /** A symbolic link to the pty, removed at close. */
   readonly linkPath?: string;
 }
 
 class PtyPort implements ModulePort {
-  private readonly timer: NodeJS.Timeout;
+  /** Null while the port is away. */
+  private line: PtyLine | null;
+  /** The one that went last, if a host waits on it. */
+  private silent: PtyLine | null = null;
+  /** Those that went before. */
+  private readonly deserted = new Set<PtyLine>();
+  private readonly link: MovingLink | null;
+  private readonly backlog = new Backlog();
+  private readonly owner: PtyLineOwner;
+  private nameNow: string;
+  private moduleBaud: number;
   private isOpen = true;
-  private speedBaud: number;
+  private isClosing = false;
+  private isRefusing = false;
+  private closing: Promise<void> | undefined;
 
+  /** @throws LodestubError `pty.failed`, `link.taken`, `link.failed` */
   constructor(
-    readonly name: string,
-    private readonly pair: PtyPair,
+    private readonly make: PtyMaker,
     private readonly calls: LinuxCalls,
-    private readonly watch: SlaveWatch,
-    private readonly options: PtyPortOptions,
+    { baud, linkPath }: PtyPortOptions,
     private readonly listener: PortListener,
   ) {
-    this.speedBaud = calls.lineSpeedBaud(pair.masterFd);
-    pair.master.on('data', (bytes: Buffer) => {
-      if (this.isOpen) listener.hostBytes?.(bytes);
-    });
-    pair.master.on('close', () => this.fail(new Error('the pseudo-terminal was closed')));
-    this.timer = setInterval(() => this.look(true), LOOK_EVERY_MS);
-    this.timer.unref();
-    watch.wake(() => this.look(false));
-    if (options.linkPath !== undefined) process.on('exit', this.removeLink);
+    this.owner = {
+      hostBytes: (bytes) => this.listener.hostBytes?.(bytes),
+      hostOpened: () => {
+        this.tell({ event: 'open' });
+        this.feed();
+      },
+      hostClosed: () => this.tell({ event: 'close' }),
+      hostLasts: () => this.feed(),
+      hostSpeed: (speedBaud) => this.tell({ event: 'speed', baud: speedBaud }),
+      failed: (cause) => this.fail(cause),
+    };
+    this.moduleBaud = baud;
+    this.line = this.makeLine();
+    this.nameNow = this.line.name;
+    this.link = linkPath === undefined ? null : new MovingLink(linkPath);
+    try {
+      this.link?.make(this.nameNow);
+    } catch (error) {
+      this.line.free();
+      throw error;
+    }
+    if (this.link !== null) process.on('exit', this.removeLink);
+  }
+
+  get name(): string {
+    return this.nameNow;
   }
 
   write(bytes: Uint8Array): number {
-    this.look(false);
-    if (!this.isOpen || !this.watch.hostIsPresent) return bytes.length;
-    let sent = 0;
-    try {
-      while (sent < bytes.length) sent += writeSync(this.pair.masterFd, bytes, sent);
-    } catch (error) {
-      // EAGAIN: the host does not read, as on a real UART the bytes are lost. After anything else the master is of no
-      // use.
-      if ((error as NodeJS.ErrnoException).code !== 'EAGAIN') this.fail(error as Error);
-    }
-    return bytes.length - sent;
+    this.line?.look(false);
+    // The listener may have closed it.
+    const { line } = this;
+    if (line === null || !this.isOpen) return bytes.length;
+    if (!line.hostIsPresent) return this.backlog.push(bytes);
+    this.feed();
+    if (!this.backlog.isEmpty) return this.backlog.append(bytes);
+    return bytes.length - line.send(bytes);
   }
 
-  async close(): Promise<void> {
-    if (!this.isOpen) return;
-    this.look(true);
-    // Closing the master throws away what a host has not read yet. Empty twice: more may be on its way from the
-    // kernel's first buffer.
-    for (let pass = 0; pass < 2 && this.isOpen && this.watch.hostIsPresent; pass++) {
-      const left = await waitUntilSent(() => (this.isOpen ? this.calls.unreadBytes(this.watch.slaveFd) : 0), STALL_MS);
-      if (left > 0) break;
-      await new Promise((resolve) => setTimeout(resolve, 2));
+  setSpeed(baud: number): void {
+    this.moduleBaud = baud;
+    this.line?.setSpeed(baud);
+  }
+
+  keep(bytes: number): void {
+    this.backlog.limit(bytes);
+  }
+
+  refuse(isRefusing: boolean): void {
+    if (isRefusing === this.isRefusing || this.isClosing) return;
+    this.isRefusing = isRefusing;
+    this.line?.refuse(isRefusing);
+    this.listener.portEvent?.({ event: isRefusing ? 'refusing' : 'accepting' });
+  }
+
+  vanish(hangUp: boolean): void {
+    this.line?.look(true);
+    if (this.isClosing) return;
+    const { line } = this;
+    if (line === null) {
+      if (hangUp) this.silent?.free();
+      if (hangUp) this.silent = null;
+      return;
     }
+    const hadHost = line.hostIsPresent;
+    this.line = null;
+    this.removeLink();
+    this.backlog.take();
+    if (hangUp || !hadHost) line.free();
+    else {
+      this.silent = line;
+      line.desert(() => {
+        if (this.silent === line) this.silent = null;
+        this.deserted.delete(line);
+      });
+    }
+    if (hadHost) this.tell({ event: 'close' });
+    if (this.isOpen) this.listener.portEvent?.({ event: 'gone' });
+  }
+
+  comeBack(as: 'same' | 'other'): void {
+    if (this.line !== null || this.isClosing) return;
+    if (this.silent !== null) this.deserted.add(this.silent);
+    this.silent = null;
+    for (const oldest of this.deserted) {
+      if (this.deserted.size <= MOST_DESERTED) break;
+      oldest.free();
+      this.deserted.delete(oldest);
+    }
+    try {
+      const line = as === 'same' ? this.makeLine() : this.makeOther();
+      this.line = line;
+      this.nameNow = line.name;
+      if (as === 'same') this.link?.make(line.name);
+      else this.link?.makeNext(line.name);
+      if (this.isRefusing) line.refuse(true);
+    } catch (error) {
+      this.fail(error as Error);
+      return;
+    }
+    const link = this.link === null ? {} : { link: this.link.path };
+    this.listener.portEvent?.({ event: 'back', name: this.nameNow, ...link });
+  }
+
+  close(): Promise<void> {
+    this.closing ??= this.drainAndFree();
+    return this.closing;
+  }
+
+  private async drainAndFree(): Promise<void> {
+    this.line?.look(true);
+    this.isClosing = true;
+    await this.line?.drain();
     this.free();
   }
 
-  private readonly removeLink = (): void => {
-    if (this.options.linkPath !== undefined) removeLinkSync(this.options.linkPath, this.pair.slavePath);
-  };
+  private makeLine(): PtyLine {
+    return new PtyLine(this.make, this.calls, this.moduleBaud, this.owner);
+  }
 
-  /** Finds out who has come or gone and at what speed the line is, and reports it. */
-  private look(confirm: boolean): void {
-    if (!this.isOpen) return;
+  /** One of another name than the last: while that has a pseudo-terminal, the system gives it to no other. */
+  private makeOther(): PtyLine {
+    const line = this.makeLine();
+    if (line.name !== this.nameNow) return line;
     try {
-      const change = this.watch.look(confirm);
-      if (change === 'blinked') this.hostOpened();
-      if (change === 'closed' || change === 'changed' || change === 'blinked') this.hostClosed();
-      if (change === 'opened' || change === 'changed') this.hostOpened();
-      const baud = this.calls.lineSpeedBaud(this.pair.masterFd);
-      if (baud !== this.speedBaud && baud !== 0) {
-        this.speedBaud = baud;
-        this.tell({ event: 'speed', baud });
-      }
-    } catch (error) {
-      this.fail(error as Error);
+      return this.makeLine();
+    } finally {
+      line.free();
     }
   }
 
-  private hostOpened(): void {
-    this.calls.flushInput(this.watch.slaveFd);
-    this.tell({ event: 'open' });
-  }
-
-  private hostClosed(): void {
-    // What it wrote last comes before its going.
-    const last = Buffer.alloc(4096);
-    for (let count = 1; count > 0 && this.isOpen; ) {
-      count = this.calls.read(this.pair.masterFd, last);
-      if (count > 0) this.listener.hostBytes?.(Buffer.from(last.subarray(0, count)));
-    }
-    if (!this.isOpen) return;
-    this.calls.flushInput(this.watch.slaveFd);
-    this.tell({ event: 'close' });
+  private feed(): void {
+    this.backlog.feed((bytes) => this.line?.send(bytes) ?? 0);
   }
 
   private tell(event: HostEvent): void {
     if (this.isOpen) this.listener.hostEvent?.(event);
   }
 
+  private readonly removeLink = (): void => this.link?.remove();
+
   private free(): void {
     if (!this.isOpen) return;
     this.isOpen = false;
-    clearInterval(this.timer);
+    this.isClosing = true;
     process.off('exit', this.removeLink);
     this.removeLink();
-    // The stream only: see pty-pair.ts for what must never be called.
-    this.pair.master.destroy();
-    this.watch.close();
+    this.line?.free();
+    this.silent?.free();
+    for (const line of this.deserted) line.free();
+    this.deserted.clear();
   }
 
   private fail(cause: Error): void {
     if (!this.isOpen) return;
     this.free();
     this.listener.failed?.(
-      new LodestubError({
-        code: 'pty.failed',
-        path: this.name,
-        summary: `the pseudo-terminal can no longer be used (${cause.message})`,
-        hint: 'Start again.',
-        cause,
-      }),
+      cause instanceof LodestubError
+        ? cause
+        : new LodestubError({
+            code: 'pty.failed',
+            path: this.name,
+            summary: `the pseudo-terminal can no longer be used (${cause.message})`,
+            hint: 'Start again.',
+            cause,
+          }),
     );
   }
 }
 
 /**
- * Opens a pseudo-terminal as a port. Hosts come and go; while none has it open all bytes are lost, and a host never
- * gets a byte from before it came. `open` is reported for the first host, `close` for the last, `speed` when a host
- * sets another; the speed stays after it.
+ * Opens a pseudo-terminal as a port. Hosts come and go; while none has it open all bytes are lost, or the newest kept,
+ * as `keep` says; otherwise a host never gets a byte from before it came. `open` is reported for the first host,
+ * `close` for the last, `speed` when a host sets up the line; the speed stays after it.
+ *
+ * It can go away: with a hang-up the pseudo-terminal and its link are gone. Without one, it stays for the hosts that
+ * have it open, silent, and nobody else can open it. It comes back as another pseudo-terminal: of the same name if the
+ * system gives it again (never while a host has the old one open), under the same link; or of another name and with
+ * another link, PATH-2, PATH-3, ….
  * @throws LodestubError `pty.missing`, `pty.platform`, `pty.failed`, `link.taken`, `link.failed`
  */
 export async function openPtyPort(options: PtyPortOptions, listener: PortListener): Promise<ModulePort> {
   const calls = await loadLinuxCalls();
-  let watch: SlaveWatch | undefined;
-  const pair = await openPtyPair(({ masterFd, slavePath }) => {
-    watch = new SlaveWatch(calls, masterFd, slavePath);
-    if (calls.setRaw(watch.slaveFd, options.baud) && calls.setNonBlocking(masterFd)) return;
-    watch.close();
-    throw new LodestubError({
-      code: 'pty.failed',
-      path: slavePath,
-      summary: `the pseudo-terminal cannot be set to ${options.baud} baud`,
-      hint: 'Choose a usual speed, such as 9600.',
-    });
-  });
-  // node-pty's own slave has gone: that is nobody's coming or going.
-  watch!.look();
-  try {
-    if (options.linkPath !== undefined) makeLink(options.linkPath, pair.slavePath);
-  } catch (error) {
-    pair.master.destroy();
-    watch!.close();
-    throw error;
-  }
-  return new PtyPort(pair.slavePath, pair, calls, watch!, options, listener);
+  const make = await loadPtyMaker();
+  return new PtyPort(make, calls, options, listener);
 }

@@ -10,32 +10,52 @@ const QUEUE_LIMIT_BYTES = 64 * 1024;
 const SLICE_BYTES = 1024;
 
 class SerialDevicePort implements ModulePort {
-  private queue: Buffer[] = [];
+  /** Bytes to send, and speeds in baud to go on with. */
+  private queue: (Buffer | number)[] = [];
   private queuedBytes = 0;
   private isSending = false;
   private isOpen = true;
+  private isAway = false;
 
   constructor(
     readonly name: string,
     private readonly device: SerialPort,
-    private readonly baud: number,
+    private baud: number,
     private readonly listener: PortListener,
   ) {
     device.on('data', (bytes: Buffer) => {
-      if (this.isOpen) listener.hostBytes?.(bytes);
+      if (this.isOpen && !this.isAway) listener.hostBytes?.(bytes);
     });
     device.on('error', (error) => this.fail(error));
     device.on('close', (error: Error | null) => this.fail(error ?? new Error('the device was closed')));
   }
 
   write(bytes: Uint8Array): number {
-    const taken = this.isOpen ? Math.min(bytes.length, QUEUE_LIMIT_BYTES - this.queuedBytes) : 0;
+    const taken = this.isOpen && !this.isAway ? Math.min(bytes.length, QUEUE_LIMIT_BYTES - this.queuedBytes) : 0;
     for (let from = 0; from < taken; from += SLICE_BYTES) {
       this.queue.push(Buffer.from(bytes.subarray(from, Math.min(taken, from + SLICE_BYTES))));
     }
     this.queuedBytes += taken;
     if (!this.isSending) this.sendNext();
     return bytes.length - taken;
+  }
+
+  setSpeed(baud: number): void {
+    if (!this.isOpen) return;
+    this.queue.push(baud);
+    if (!this.isSending) this.sendNext();
+  }
+
+  vanish(): void {
+    if (!this.isOpen || this.isAway) return;
+    this.isAway = true;
+    this.listener.portEvent?.({ event: 'gone' });
+  }
+
+  comeBack(): void {
+    if (!this.isOpen || !this.isAway) return;
+    this.isAway = false;
+    this.listener.portEvent?.({ event: 'back', name: this.name });
   }
 
   async close(): Promise<void> {
@@ -53,11 +73,28 @@ class SerialDevicePort implements ModulePort {
     const slice = this.queue.shift();
     this.isSending = slice !== undefined;
     if (slice === undefined) return;
+    if (typeof slice === 'number') {
+      this.changeSpeed(slice);
+      return;
+    }
     this.device.write(slice, (error) => {
       if (error) this.fail(error);
       if (!this.isOpen) return;
       this.queuedBytes -= slice.length;
       this.sendNext();
+    });
+  }
+
+  /** What was sent before goes out at the speed that it was sent at. */
+  private changeSpeed(baud: number): void {
+    this.device.drain((drainError) => {
+      if (drainError) return this.fail(drainError);
+      if (!this.isOpen) return;
+      this.device.update({ baudRate: baud }, (error) => {
+        if (error) return this.failWith(speedRefused(this.name, baud, error));
+        this.baud = baud;
+        if (this.isOpen) this.sendNext();
+      });
     });
   }
 
@@ -67,11 +104,7 @@ class SerialDevicePort implements ModulePort {
   }
 
   private fail(cause: Error): void {
-    if (!this.isOpen) return;
-    this.isOpen = false;
-    this.drop();
-    if (this.device.isOpen) this.device.close(() => {});
-    this.listener.failed?.(
+    this.failWith(
       new LodestubError({
         code: 'port.gone',
         path: this.name,
@@ -81,11 +114,30 @@ class SerialDevicePort implements ModulePort {
       }),
     );
   }
+
+  private failWith(error: LodestubError): void {
+    if (!this.isOpen) return;
+    this.isOpen = false;
+    this.drop();
+    if (this.device.isOpen) this.device.close(() => {});
+    this.listener.failed?.(error);
+  }
+}
+
+function speedRefused(path: string, baud: number, cause: Error): LodestubError {
+  return new LodestubError({
+    code: 'port.failed',
+    path,
+    summary: `the device cannot be set to ${baud} baud (${cause.message})`,
+    hint: 'Choose a speed that it has.',
+    cause,
+  });
 }
 
 /**
  * Opens a serial device at 8 data bits, no parity, one stop bit. Whether a host listens at its far end cannot be
- * known: no host events.
+ * known: no host events. It follows the module's speed. While it is away nothing is sent: the far end, whose own
+ * device stays, sees a silent line either way.
  * @param path `/dev/ttyUSB0`, `COM3`
  * @param baud bits a second, as the device supports
  * @throws LodestubError `port.missing`, `port.busy`, `port.denied`, `port.failed`

@@ -11,7 +11,7 @@ const STALL_MS = 1000;
 /**
  * Opens standard output as a port. It has no way back: host bytes and host events are never reported. A reader that
  * has gone is reported once, as `failed` with LodestubError `stdout.closed` (`stdout.failed` for any other error),
- * and all bytes from then on are lost.
+ * and all bytes from then on are lost. It does not go away, nor refuse anybody: what is kept of it is whole.
  * @param stream another stream than standard output, for tests
  */
 export async function openStdoutPort(listener: PortListener, stream: Writable = process.stdout): Promise<ModulePort> {

@@ -24,14 +24,15 @@ class UdpPort implements ModulePort {
   private partial: Buffer = Buffer.alloc(0);
   private sendingBytes = 0;
   private isOpen = true;
+  private isAway = false;
 
   constructor(
     readonly name: string,
     private readonly socket: Socket,
-    listener: PortListener,
+    private readonly listener: PortListener,
   ) {
     socket.on('message', (bytes) => {
-      if (this.isOpen) listener.hostBytes?.(bytes);
+      if (this.isOpen && !this.isAway) listener.hostBytes?.(bytes);
     });
     // Nobody listens there (ECONNREFUSED), or the network is away: the bytes are lost, and later ones may arrive.
     socket.on('error', () => {});
@@ -39,7 +40,7 @@ class UdpPort implements ModulePort {
 
   /** @returns the bytes that found no room; a datagram that nobody receives is not noticed */
   write(bytes: Uint8Array): number {
-    if (!this.isOpen) return bytes.length;
+    if (!this.isOpen || this.isAway) return bytes.length;
     const all = Buffer.concat([this.partial, bytes]);
     let from = 0;
     let lost = 0;
@@ -51,6 +52,19 @@ class UdpPort implements ModulePort {
     }
     this.partial = Buffer.from(all.subarray(from));
     return Math.min(lost, bytes.length);
+  }
+
+  vanish(): void {
+    if (!this.isOpen || this.isAway) return;
+    this.isAway = true;
+    this.partial = Buffer.alloc(0);
+    this.listener.portEvent?.({ event: 'gone' });
+  }
+
+  comeBack(): void {
+    if (!this.isOpen || !this.isAway) return;
+    this.isAway = false;
+    this.listener.portEvent?.({ event: 'back', name: this.name });
   }
 
   async close(): Promise<void> {
@@ -87,7 +101,8 @@ function datagramEnd(bytes: Buffer, from: number): number {
 /**
  * Sends to a UDP address: each datagram holds whole lines, as many as were complete and fit 1472 bytes; a rest
  * without line end goes with close. What comes back from that address is reported as host bytes; a host's coming and
- * going is not known.
+ * going is not known. While it is away nothing is sent, and the beginning of a line that had not gone is lost; its
+ * name is the host's address, and never another one.
  * @throws LodestubError `port.address`
  */
 export async function openUdpPort(options: UdpPortOptions, listener: PortListener): Promise<ModulePort> {

@@ -206,7 +206,8 @@ it('makes the link to the pty and removes it at close', async () => {
 });
 
 it('removes the link when the program ends by an uncaught error', () => {
-  const names = ['linux-calls', 'open-watcher', 'port-link', 'pty-pair', 'pty-port', 'slave-watch', 'wait-until-sent'];
+  const names =
+    'backlog linux-calls open-watcher port-link pty-line pty-pair pty-port slave-watch wait-until-sent'.split(' ');
   compileInto(folder, ['base/error', ...names.map((name) => `emit/ports/${name}`)]);
   symlinkSync(new URL('../../../node_modules', import.meta.url).pathname, join(folder, 'node_modules'));
   const linkPath = join(folder, 'crash');

@@ -5,6 +5,9 @@ import { openTcpPort } from '../../../src/emit/ports/tcp-port.js';
 import { openUdpPort } from '../../../src/emit/ports/udp-port.js';
 import { sleep, until } from '../../contract/rigs.js';
 
+/** A wait for the slow client would be for ever; this leaves room for a loaded machine, ms. */
+const AT_ONCE_MS = 1000;
+
 const line = (text: string) => Buffer.from(`${text}\r\n`);
 
 async function join(name: string) {
@@ -44,6 +47,49 @@ it('tcp: each client gets all from when it joined, and a slow one costs the othe
   const later = await join(port.name);
   expect(port.write(line('again'))).toBe(0);
   await until(() => later.got() === 'again\r\n', 'the line');
+  await port.close();
+});
+
+it('tcp: a client that reads nothing holds no other one up, nor the writer', async () => {
+  const port = await openTcpPort({ port: 0 }, {});
+  const slow = await join(port.name);
+  slow.client.pause();
+  const fast = await join(port.name);
+  // Far more than the slow one's queues hold: what comes from here on is lost to it.
+  for (let i = 0; i < 8; i++) port.write(Buffer.alloc(1024 * 1024, 65));
+  let expected = 0;
+  for (let quietMs = 0; quietMs < 200; quietMs += 20) {
+    await sleep(20);
+    if (fast.got().length !== expected) quietMs = 0;
+    expected = fast.got().length;
+  }
+  const lateMs: number[] = [];
+  for (let i = 0; i < 50; i++) {
+    const startMs = performance.now();
+    port.write(line(`$LINE,${i}`));
+    const wroteMs = performance.now() - startMs;
+    await until(() => fast.got().endsWith(`$LINE,${i}\r\n`), 'the line at the fast client');
+    lateMs.push(performance.now() - startMs);
+    expect(wroteMs).toBeLessThan(AT_ONCE_MS);
+  }
+  lateMs.sort((a, b) => a - b);
+  expect(lateMs[25]).toBeLessThan(AT_ONCE_MS);
+  expect(slow.got()).toBe('');
+  slow.client.destroy();
+  fast.client.destroy();
+  await port.close();
+});
+
+it('tcp: a number that has been taken meanwhile is told as a failure, another one is not needed', async () => {
+  const errors: Error[] = [];
+  const port = await openTcpPort({ port: 0 }, { failed: (error) => errors.push(error) });
+  const number = Number(port.name.split(':').at(-1));
+  port.vanish!(true);
+  const other = await openTcpPort({ port: number }, {});
+  port.comeBack!('same');
+  await until(() => errors.length === 1, 'the failure');
+  expect(errors[0]!.message).toMatch(/^port\.busy: tcp:127\.0\.0\.1:/);
+  await other.close();
   await port.close();
 });
 

@@ -1,0 +1,19 @@
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
+import { temporaryFolder } from '../../cli/process.js';
+import { cycle } from './cycles.js';
+
+const folder = temporaryFolder();
+/** Some hundreds; `tests/soak/` has the thousands. */
+const TIMES = 400;
+/** The heap's own unrest between two collections, MB: a leak of a kilobyte a time would be half of it. */
+const HEAP_MB = 0.8;
+
+it.each(['pty', 'tcp'] as const)(`a %s port that has gone and come back ${TIMES} times holds no more`, async (kind) => {
+  const [before, after] = await cycle(kind, TIMES, join(folder, kind));
+  const count = ({ descriptors, inotifyWatches, intervals, exitListeners }: typeof before) => {
+    return { descriptors, inotifyWatches, intervals, exitListeners };
+  };
+  expect(count(after)).toEqual(count(before));
+  expect(after.heapMb - before.heapMb).toBeLessThan(HEAP_MB);
+});
