@@ -52,6 +52,10 @@ export interface ModuleFacts {
   readonly baud: number;
   readonly epochMs: number;
   readonly sentences: ReadonlyArray<{ readonly name: SentenceName; readonly every: number }>;
+  /** Sentences that it has, by its version of the standard. */
+  readonly known: readonly SentenceName[];
+  /** Under which it can be asked: its own talkers, GN and GP. */
+  readonly talkers: readonly string[];
 }
 
 /** Listens to a host: bytes in, commands out. It holds what has come of a command that is not complete yet. */
@@ -61,6 +65,8 @@ export interface HostListener {
    * @returns all that is complete, in order; never throws, whatever the bytes
    */
   take(bytes: Uint8Array, atMs: number, facts: ModuleFacts): readonly Command[];
+  /** When what has begun becomes too old, ms, and `take` is to be called with no bytes; Infinity: nothing has begun. */
+  readonly dueMs: number;
   /** Power was off: what had begun is forgotten. */
   reset(): void;
 }

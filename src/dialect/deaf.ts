@@ -10,6 +10,7 @@ export const DEAF: Dialect = {
       bytes.length === 0
         ? []
         : [{ bytes: bytes.slice(), verdict: 'noise', name: null, replies: [], actions: [], actAfter: 0 }],
+    dueMs: Infinity,
     reset: () => {},
   }),
 };

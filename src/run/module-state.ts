@@ -1,5 +1,7 @@
+import type { ModuleFacts } from '../dialect/command.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
-import type { SentenceName } from '../emit/sentences/style.js';
+import { groupTalkers } from '../emit/sentences/groups.js';
+import { type SentenceName, type SentenceStyle, sentencesOf, TALKER_RULES } from '../emit/sentences/style.js';
 
 /** What a host can set in a module. */
 export interface ModuleSettings {
@@ -15,13 +17,19 @@ const LONGEST_MENU = 600;
 /** A module's settings as they are, as it has saved them, and as it was made. */
 export class ModuleState {
   readonly #factory: ModuleSettings;
+  readonly #known: readonly SentenceName[];
+  readonly #talkers: readonly string[];
+  #facts: ModuleFacts;
   #saved: ModuleSettings;
   #now: ModuleSettings;
   /** By the epoch's number: sentences that are due, for one period of all their rates; null where that is long. */
   #menu: readonly (readonly SentenceName[])[] | null;
 
-  constructor({ baud, epochMs, sentences }: ModuleProfile) {
+  constructor({ baud, epochMs, sentences, style }: ModuleProfile) {
     this.#factory = { baud, epochMs, sentences };
+    this.#known = sentencesOf(style.version);
+    this.#talkers = talkersOf(style);
+    this.#facts = { ...this.#factory, known: this.#known, talkers: this.#talkers };
     this.#saved = this.#factory;
     this.#now = this.#factory;
     this.#menu = menuOf(sentences);
@@ -31,9 +39,15 @@ export class ModuleState {
     return this.#now;
   }
 
+  /** What the module's side of a dialect needs to know. */
+  get facts(): ModuleFacts {
+    return this.#facts;
+  }
+
   /** Changes some settings until the next power-up. */
   change(changes: Partial<ModuleSettings>): void {
     this.#now = { ...this.#now, ...changes };
+    this.#facts = { ...this.#now, known: this.#known, talkers: this.#talkers };
     this.#menu = menuOf(this.#now.sentences);
   }
 
@@ -69,6 +83,13 @@ export class ModuleState {
   }
 }
 
+/** Under which a module can be asked for sentences: its own talkers, GN and GP. */
+function talkersOf(style: SentenceStyle): string[] {
+  const isByRule = (TALKER_RULES as readonly string[]).includes(style.talker);
+  const own = isByRule ? groupTalkers(style) : [style.talker];
+  return [...new Set([...own, 'GN', 'GP'])];
+}
+
 /** Which sentences are due at an epoch. */
 function dueAt(index: number, sentences: ModuleProfile['sentences']): SentenceName[] {
   return sentences.filter(({ every }) => index % every === 0).map(({ name }) => name);
@@ -76,8 +97,12 @@ function dueAt(index: number, sentences: ModuleProfile['sentences']): SentenceNa
 
 /** {@link dueAt} for the shortest period that all rates share; null where that is long. */
 function menuOf(sentences: ModuleProfile['sentences']): SentenceName[][] | null {
-  const period = sentences.reduce((length, { every }) => leastCommonMultiple(length, every), 1);
-  return period > LONGEST_MENU ? null : Array.from({ length: period }, (_, index) => dueAt(index, sentences));
+  let period = 1;
+  for (const { every } of sentences) {
+    period = leastCommonMultiple(period, every);
+    if (period > LONGEST_MENU) return null;
+  }
+  return Array.from({ length: period }, (_, index) => dueAt(index, sentences));
 }
 
 function leastCommonMultiple(a: number, b: number): number {

@@ -37,7 +37,7 @@ export interface OpenModuleOptions {
 
 /** A module on its port. */
 export interface LodestubModule {
-  /** What a host opens. */
+  /** What a host opens; where the port comes back under another name, that. */
   readonly port: string;
   readonly startUtc: Utc;
   readonly epochMs: number;
@@ -54,6 +54,12 @@ export interface LodestubModule {
    * @throws LodestubError `library.port` unless the port is `memory`
    */
   read(): Buffer;
+  /**
+   * Sends bytes from the host, text as a byte a character (latin1): the module gets them at the next tick, a whole
+   * multiple of 20 ms, with the speed of its own line.
+   * @throws LodestubError `library.port` unless the port is `memory`
+   */
+  send(bytes: string | Uint8Array): void;
   /** With a real clock: resolves at the run's end, and rejects if port, journal or `onEpoch` failed. */
   readonly finished: Promise<void>;
   /** Ends the run, and frees port and link, whatever fails on the way; may be called twice. */
@@ -75,7 +81,7 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
     spec,
     { baud: scenario.module.baud, ...(options.link === undefined ? {} : { linkPath: options.link }) },
     {
-      hostBytes: (bytes) => run?.hear(bytes),
+      hostBytes: (bytes) => run?.hear(bytes, time.nowMs()),
       hostEvent: (event: HostEvent) => run?.noteHost(event, time.nowMs()),
       portEvent: (event) => run?.notePort(event, time.nowMs()),
       failed: (error) => {
@@ -98,6 +104,12 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
   }
   const startsNow = scenario.start === 'now' && options.now === undefined;
   return handle(run, port, time, startsNow ? begin.unixMs : 0, state);
+}
+
+/** The port as one in memory. @throws LodestubError `library.port` */
+function memoryOf(port: ModulePort, path: string): MemoryPort {
+  if ('read' in port && 'send' in port) return port as MemoryPort;
+  throw new LodestubError({ code: 'library.port', path, expected: 'the port memory', received: port.name });
 }
 
 interface State {
@@ -146,7 +158,9 @@ function handle(run: ModuleRun, port: ModulePort, time: Time, startUnixMs: numbe
   }
 
   return {
-    port: port.name,
+    get port() {
+      return port.name;
+    },
     startUtc: run.startUtc,
     epochMs: run.epochMs,
     get nowMs() {
@@ -163,15 +177,10 @@ function handle(run: ModuleRun, port: ModulePort, time: Time, startUnixMs: numbe
       if (state.failure !== null) throw state.failure;
     },
     read() {
-      if (!('read' in port)) {
-        throw new LodestubError({
-          code: 'library.port',
-          path: 'read',
-          expected: 'the port memory',
-          received: port.name,
-        });
-      }
-      return (port as MemoryPort).read();
+      return memoryOf(port, 'read').read();
+    },
+    send(bytes) {
+      memoryOf(port, 'send').send(typeof bytes === 'string' ? Buffer.from(bytes, 'latin1') : bytes);
     },
     finished,
     async close() {

@@ -15,7 +15,7 @@ export type ValuePath = ReadonlyArray<string | number>;
 export interface YamlDocument {
   /** Its name, for messages. */
   readonly file: string;
-  /** `scenario` or `module`: the first part of error codes. */
+  /** `scenario`, `module` or `dialect`: the first part of error codes. */
   readonly subject: string;
   /** The content as plain values; always a mapping. */
   readonly value: Readonly<Record<string, unknown>>;
@@ -57,7 +57,7 @@ export function readYaml(text: string, file: string, subject: string): YamlDocum
   }
   const value = toPlain(document, fail);
   if (value === null || value === undefined) {
-    throw fail('the file is empty', `Its first line is lodestub${subject === 'module' ? '-module' : ''}: 1.`);
+    throw fail('the file is empty', `Its first line is lodestub${subject === 'scenario' ? '' : `-${subject}`}: 1.`);
   }
   if (typeof value !== 'object' || Array.isArray(value)) {
     throw new LodestubError({

@@ -110,7 +110,7 @@ function mistakesOf(document: YamlDocument, issue: Issue, base: ValuePath, facts
   if (issue.code === 'custom' && issue.params !== undefined) {
     return [problemAt(document, issue.params as ChoiceProblem, at, value)];
   }
-  if (at[0] === 'lodestub' || at[0] === 'lodestub-module') return [versionMistake(document, at, value)];
+  if (VERSION_KEYS[String(at[0])] !== undefined) return [versionMistake(document, at, value)];
   const expected = expectedBy(issue, facts(at.slice(0, -1)), at.at(-1));
   if (value === undefined) return [problemAt(document, { kind: 'required', expected }, at, value)];
   if (issue.code === 'invalid_value') {
@@ -139,12 +139,19 @@ function problemAt(document: YamlDocument, problem: ChoiceProblem, base: ValuePa
   return mistake(document, at, { kind, expected, ...withReceived, ...extra }, atKey);
 }
 
+/** The key of each format's version, and what a file is that has it. */
+const VERSION_KEYS: Readonly<Record<string, string>> = {
+  lodestub: 'scenario',
+  'lodestub-module': 'module profile',
+  'lodestub-dialect': 'dialect',
+};
+
 function versionMistake(document: YamlDocument, at: ValuePath, value: unknown): Mistake {
   const key = String(at[0]);
-  const other = key === 'lodestub' ? 'lodestub-module' : 'lodestub';
-  const isOther = value === undefined && Object.hasOwn(document.value, other);
+  const other = Object.keys(VERSION_KEYS).find((each) => each !== key && Object.hasOwn(document.value, each));
+  const isOther = value === undefined && other !== undefined;
   const hint = isOther
-    ? `The file has the key ${other}: it is a ${key === 'lodestub' ? 'module profile' : 'scenario'}.`
+    ? `The file has the key ${other}: it is a ${VERSION_KEYS[other]}.`
     : `Write ${key}: 1 as the first line.`;
   const received = value === undefined ? 'no such key' : shown(value);
   return mistake(document, at, { kind: 'version', expected: `${key}: 1, the version of the format`, received, hint });
