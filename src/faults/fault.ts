@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import type { LeapSeconds } from '../base/leap-seconds.js';
 import type { Stream } from '../base/random.js';
 import type { ByteEffect } from '../emit/line/byte-faults.js';
 import type { TellTale } from '../emit/line/transmission.js';
@@ -12,7 +13,8 @@ export interface ModuleControl {
   /**
    * The module loses power for `offS` and starts anew: what its buffer held is lost, and so are settings that were not
    * saved.
-   * @param midSentence null: at once; 0 to 1: in the middle of the next sentence that is sent whole, after so much of it
+   * @param midSentence null: at once; 0 to 1: in the middle of the next sentence that is sent whole, after so much of
+   * it
    */
   restart(start: StartKind, offS: number, midSentence: number | null): void;
   /** The module sends a line of text, as TXT, of its own accord. */
@@ -49,6 +51,10 @@ export interface ReportContext {
   readonly sinceS: number;
   /** Until it ends, s; Infinity: to the end of the run. */
   readonly leftS: number;
+  /** Since the epoch before, s; at the first epoch, to the next. */
+  readonly intervalS: number;
+  /** Which leap seconds there are in this run. */
+  readonly leapSeconds: LeapSeconds;
   /** The antenna as it truly moves. */
   readonly truth: Truth;
 }

@@ -35,7 +35,7 @@ export class FaultSchedule {
     const begun: Occurrence[] = [];
     while (this.#isDue(nowMs)) {
       const { next, rest } = this.#waiting.shift() as Waiting;
-      this.add(next);
+      this.#add(next);
       begun.push(next);
       this.#draw(rest);
     }
@@ -57,15 +57,25 @@ export class FaultSchedule {
     this.#list();
   }
 
-  /** Adds one by hand. */
-  add(occurrence: Occurrence): void {
+  /** One that is started by hand will begin. */
+  plan(occurrence: Occurrence): void {
+    this.#draw([occurrence].values());
+  }
+
+  #add(occurrence: Occurrence): void {
     this.#active = [...this.#active, occurrence].sort((a, b) => a.rank - b.rank || a.beginMs - b.beginMs);
     this.#list();
   }
 
   /** One that has begun and is not over, by its id or its entry's name; of several the first. */
   find(name: string): Occurrence | undefined {
-    return this.#active.find(({ id }) => id === name || id.startsWith(`${name}.`));
+    return this.#active.find(({ id }) => isCalled(id, name));
+  }
+
+  /** Whether there is one that {@link find} finds once all that is due by `nowMs` has begun. */
+  has(name: string, nowMs: number): boolean {
+    const isMeant = ({ next }: Waiting) => next.beginMs <= nowMs && isCalled(next.id, name);
+    return this.find(name) !== undefined || this.#waiting.some(isMeant);
   }
 
   /** All that are in force at an instant. */
@@ -107,6 +117,10 @@ export class FaultSchedule {
     const place = this.#waiting.findIndex((each) => isLater(each.next));
     this.#waiting.splice(place < 0 ? this.#waiting.length : place, 0, { next, rest });
   }
+}
+
+function isCalled(id: string, name: string): boolean {
+  return id === name || id.startsWith(`${name}.`);
 }
 
 const NOTHING: readonly never[] = [];

@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import type { Stream } from '../base/random.js';
+import { SENTENCE_NAMES } from '../emit/sentences/style.js';
 import type { ArrivingSignal } from '../sim/signal/arriving-signal.js';
 import type { Band } from '../sim/signal/signal-kind.js';
 import { SYSTEM_NAMES, type SystemName } from '../sim/sky/system.js';
@@ -24,9 +26,9 @@ export function satellite(): z.ZodString {
   return z.string().regex(SATELLITE, { error: `expected a satellite such as G05: ${RANGES}` });
 }
 
-/** The share of sentences that a fault strikes, each by chance. */
-export function share(byDefault: number): z.ZodType<number, number | undefined> {
-  return z.number().min(0).max(1).default(byDefault).describe('share of the sentences that are struck, 0 to 1');
+/** The share of sentences, or of what `of` names, that a fault strikes, each by chance. */
+export function share(byDefault: number, of = 'sentences'): z.ZodType<number, number | undefined> {
+  return z.number().min(0).max(1).default(byDefault).describe(`share of the ${of} that are struck, 0 to 1`);
 }
 
 /** All, or some of a kind. */
@@ -57,4 +59,41 @@ export function isOfBands({ kind }: ArrivingSignal, choice: Choice<Band>): boole
 
 export function isOfSystems({ kind }: ArrivingSignal, choice: Choice<SystemName>): boolean {
   return choice === 'all' || choice.includes(kind.system);
+}
+
+const STRIKABLE = [...SENTENCE_NAMES, 'TXT'] as const;
+/** A kind of sentence that a fault can be told to strike: any that a module sends. */
+export type StrikableName = (typeof STRIKABLE)[number];
+
+/** The kinds of sentence that a sentence fault strikes. */
+export function sentences(byDefault: 'all' | StrikableName[] = 'all') {
+  return z
+    .union([z.literal('all'), z.array(z.enum(STRIKABLE)).min(1)])
+    .default(byDefault)
+    .describe('all, or a list of kinds: [RMC, GGA]');
+}
+
+/** Whether a kind of sentence is among those that a fault strikes. */
+export function isOfSentences(name: string, choice: Choice<StrikableName>): boolean {
+  return choice === 'all' || choice.includes(name as StrikableName);
+}
+
+/** Whether a sentence of this kind is struck; draws once for each that may be. */
+export function isStruck(
+  settings: { readonly share: number; readonly sentences: Choice<StrikableName> },
+  name: string,
+  stream: Stream,
+): boolean {
+  return isOfSentences(name, settings.sentences) && stream.uniform() < settings.share;
+}
+
+/** Whether a damaged sentence carries a false place. */
+export function tellTale() {
+  return z
+    .boolean()
+    .default(false)
+    .describe(
+      'whether a struck GGA, GLL, RMC or GNS has, in place of its own latitude and longitude, a place that the ' +
+        'antenna never comes near, on record as tellTale: a host that shows it has used what it should have refused',
+    );
 }

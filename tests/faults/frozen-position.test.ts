@@ -48,12 +48,30 @@ describe('frozen-position', () => {
     expect(new Set(await during({ motion: 'frozen' })).size).toBe(1);
   });
 
+  it('fully stuck says the same again and again, time and satellites too', async () => {
+    const timeline = [{ at: '20 s', for: '25 s', fault: 'frozen-position', with: { time: 'frozen' } }];
+    const { struck, plain } = await withAndWithout(timeline, MOVING);
+    const texts = (epoch: number) =>
+      linesOf(struck.journal, 'sentence')
+        .filter((line) => line.epoch === epoch)
+        .map(({ text }) => text);
+    const right = linesOf(plain.journal, 'sentence').filter(({ epoch }) => epoch === 20);
+    expect(texts(20)).toEqual(right.map(({ text }) => text));
+    for (let epoch = 21; epoch < 45; epoch++) expect(texts(epoch)).toEqual(texts(20));
+    expect(texts(45)).not.toEqual(texts(20));
+    // The module is alive all the same: sentences come at their times.
+    expectSameSentences(struck, plain, 45);
+    const starts = (played: typeof struck) =>
+      named(played.journal, 'RMC').map(({ startMs }) => Math.floor(startMs / 1000));
+    expect(starts(struck)).toEqual(starts(plain));
+  });
+
   it('leaves all before and after it as it was, and is on record', async () => {
     const { struck, plain } = await withAndWithout([{ at: '20 s', for: '25 s', fault: 'frozen-position' }], MOVING);
     expectSameSentences(struck, plain, 45);
     expect(faultEvents(struck.journal)).toEqual([
-      { id: '1.1', kind: 'frozen-position', phase: 'begin', atMs: 20_000, with: { motion: 'live' } },
-      { id: '1.1', kind: 'frozen-position', phase: 'end', atMs: 45_000, with: { motion: 'live' } },
+      { id: '1.1', kind: 'frozen-position', phase: 'begin', atMs: 20_000, with: { motion: 'live', time: 'live' } },
+      { id: '1.1', kind: 'frozen-position', phase: 'end', atMs: 45_000, with: { motion: 'live', time: 'live' } },
     ]);
     const gsv = (played: typeof struck) => named(played.journal, 'GSV').map(({ text }) => text);
     expect(gsv(struck)).toEqual(gsv(plain));

@@ -2,6 +2,9 @@ import { z } from 'zod';
 import { quantity } from '../../base/quantity-schema.js';
 import { defineFault } from '../fault.js';
 
+/** So much of a sentence goes out at least before power fails in its middle: a byte of the shortest one. */
+const LEAST_SHARE = 0.1;
+
 export const restart = defineFault({
   name: 'restart',
   title: 'The module loses power and starts anew: cold, warm or hot, with the banner and the delays that follow.',
@@ -19,6 +22,9 @@ export const restart = defineFault({
   lengthS: ({ off }) => off,
   goodHost: 'Survives the silence and the banner, waits through the search, and sets the module up again.',
   create: ({ start, cut }, stream) => ({
-    begin: (module, forS) => module.restart(start, forS, cut === 'at-once' ? null : stream.uniform()),
+    begin: (module, forS) => {
+      const share = LEAST_SHARE + (1 - LEAST_SHARE) * stream.uniform();
+      module.restart(start, forS, cut === 'at-once' ? null : share);
+    },
   }),
 });
