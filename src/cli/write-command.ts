@@ -5,6 +5,7 @@ import { playFlatOut } from '../run/play.js';
 import { checkRinex, RinexFiles, rinexPaths } from '../run/rinex.js';
 import { nextWholeSecond } from '../run/start-time.js';
 import { CAUTION } from './caution.js';
+import { DroppedCount } from './dropped-count.js';
 import { loadScenario, type ScenarioOptions } from './load.js';
 import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop } from './session.js';
 
@@ -29,10 +30,12 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   if (paths !== null) checkRinex(options.rinex as string, paths, force, [options.out, options.journal]);
   const port = await openFilePort(options.out, { failed: (error) => stop.fail(error) }, { force });
   const journal = options.journal === undefined ? null : openJournal(options.journal, force);
+  const dropped = new DroppedCount();
   let rinex: RinexFiles | null = null;
   const run = new ModuleRun(scenario, {
     now,
     send: (bytes) => port.writeLatin1(bytes),
+    onDropped: (loss) => dropped.add(loss),
     ...(journal === null ? {} : { journal: journal.sink }),
     ...(paths === null ? {} : { withObservations: true, onStep: ({ epoch }) => rinex?.add(epoch) }),
   });
@@ -55,6 +58,8 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   );
   bar?.stop();
   stop.release();
+  const summary = dropped.summary();
+  if (summary !== null) process.stderr.write(`${summary}\n`);
   if (stop.failure === null) return 0;
   reportFailure(stop.failure);
   return 1;

@@ -1,5 +1,7 @@
+import { LodestubError } from '../base/error.js';
 import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
+import type { FaultKind } from '../faults/fault.js';
 import { lengthS } from '../faults/occurrence.js';
 import { hears } from '../sim/receiver/hears.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
@@ -7,13 +9,15 @@ import { SYSTEM_TITLES } from '../sim/sky/system.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
 import type { Place, RouteStep } from '../sim/trajectory/route.js';
+import { settingsAsWritten } from './as-written.js';
 import { lineLoad } from './line-load.js';
 import { formatPlace } from './place.js';
 import type { Scenario, TimelineEntry } from './scenario.js';
 
-/** Lines that the steps of a route, and a timeline, may take: the whole stays within 25. */
-const ROUTE_LINES = 7;
-const TIMELINE_LINES = 8;
+/** Lines that the steps of the route and the entries of the timeline may take together: the whole stays within 25. */
+const STEP_AND_ENTRY_LINES = 15;
+/** Lines that are left to a long route beside a long timeline. */
+const LEAST_ROUTE_LINES = 4;
 
 /** What a scenario will do, in at most 25 lines. */
 export function describeScenario(scenario: Scenario): string {
@@ -21,6 +25,7 @@ export function describeScenario(scenario: Scenario): string {
   const runS = scenario.durationS ?? trajectory.durationS;
   const reached: Reached = {};
   const steps = route.flatMap((step) => describeStep(step, '', reached));
+  const routeLines = Math.max(Math.min(steps.length, LEAST_ROUTE_LINES), STEP_AND_ENTRY_LINES - timeline.length);
   const lines = [
     `${title}${file === null ? '' : `   ${file}`}`,
     row('seed', String(seed)),
@@ -30,8 +35,13 @@ export function describeScenario(scenario: Scenario): string {
     row('receiver', describeReceiver(scenario)),
     row('sky', `${describeSky(scenario)}, ${describeSurroundings(scenario.surroundings)}${describeErrors(errors)}`),
     'route',
-    ...shorten(steps, ROUTE_LINES, 'steps'),
-    ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, runS), TIMELINE_LINES, 'entries')]),
+    ...shorten(steps, routeLines, 'steps'),
+    ...(timeline.length === 0
+      ? []
+      : [
+          'timeline',
+          ...shorten(table(timeline, runS), STEP_AND_ENTRY_LINES - Math.min(steps.length, routeLines), 'entries'),
+        ]),
   ];
   return lines.join('\n');
 }
@@ -161,15 +171,47 @@ function describeEntry(entry: TimelineEntry): string {
   if (entry.kind === 'surroundings') return describeSurroundings(entry.surroundings);
   const lastsS = lengthS(entry);
   const each = lastsS === Infinity ? '' : `, ${clock(lastsS)} each`;
-  const often = entry.chance === null ? '' : `, ${formatQuantity(entry.chance.ratePerS, 'rate')} at random${each}`;
-  return `${entry.fault.name}${settings(entry.settings)}${often}`;
+  const often = entry.chance === null ? '' : `, ${rate(entry.chance.ratePerS)} at random${each}`;
+  return `${entry.fault.name}${settings(entry.fault, entry.settings)}${often}`;
 }
 
-function settings(values: Readonly<Record<string, unknown>>): string {
-  const named = Object.entries(values).map(
-    ([key, value]) => `${key} ${typeof value === 'object' ? JSON.stringify(value) : value}`,
-  );
+/** How often, in the unit that gives the plainest number: `2 /min`. */
+function rate(ratePerS: number): string {
+  const units: readonly [string, number][] = [
+    ['/s', 1],
+    ['/min', 60],
+    ['/h', 3600],
+    ['/d', 86_400],
+  ];
+  const plain = units.find(([, seconds]) => /^\d+(\.\d)?$/.test(String(Number((ratePerS * seconds).toPrecision(6)))));
+  const [unit, seconds] = plain ?? ['/d', 86_400];
+  return `${Number((ratePerS * seconds).toPrecision(6))} ${unit}`;
+}
+
+/** A fault's settings as they would be typed: `(off 1 s, start hot)`. */
+function settings(fault: FaultKind, values: Readonly<Record<string, unknown>>): string {
+  const named = Object.entries(asWritten(fault, values) as object).map(([key, value]) => `${key} ${typed(value)}`);
   return named.length === 0 ? '' : ` (${named.join(', ')})`;
+}
+
+/** With the units of quantities, where there is a way to write them. */
+function asWritten(fault: FaultKind, values: unknown): unknown {
+  try {
+    return settingsAsWritten(fault, values);
+  } catch (error) {
+    if (error instanceof LodestubError) return values;
+    throw error;
+  }
+}
+
+function typed(value: unknown): string {
+  if (Array.isArray(value)) return `[${value.map(typed).join(', ')}]`;
+  if (typeof value === 'object' && value !== null) {
+    const inner = Object.entries(value).map(([key, each]) => `${key}: ${typed(each)}`);
+    return `{ ${inner.join(', ')} }`;
+  }
+  const seconds = typeof value === 'string' ? /^(-?[\d.e+-]+) s$/.exec(value)?.[1] : undefined;
+  return seconds === undefined ? String(value) : formatQuantity(Number(seconds), 'duration');
 }
 
 function shorten(lines: readonly string[], most: number, what: string): readonly string[] {

@@ -136,22 +136,28 @@ export function eventRecord(type: 'host' | 'port' | 'control', atMs: number, eve
   return JSON.stringify({ type, atMs: milliseconds(atMs), ...event });
 }
 
+/** Bytes of the host have reached the module, as its UART read them. */
+export function heardRecord(atMs: number, bytes: Uint8Array): string {
+  return eventRecord('host', atMs, { event: 'bytes', base64: base64Of(bytes) });
+}
+
 /** The module's UART runs at another speed from here on. */
 export function lineRecord(atMs: number, baud: number): string {
   return JSON.stringify({ type: 'line', atMs: milliseconds(atMs), baud });
 }
 
-const TEXT = /^[\x20-\x7e]*\r?\n?$/;
+/** A line that a timeline's `command` repeats as it was: to a sentence without checksum it would add one. */
+const TEXT = /^(?!base64:)(?!\$[^*]*$)[\x20-\x7e]+(\r|\n|\r\n)$/;
 
 /** Something came from the host. @param isBusy the module had too much to do, and did nothing about it */
 export function commandRecord(atMs: number, command: Command, isBusy: boolean): string {
   const { bytes, verdict, name, replies, actions } = command;
   const text = String.fromCharCode(...bytes.subarray(0, LONGEST_TEXT));
-  const isText = bytes.length <= LONGEST_TEXT && TEXT.test(text);
+  const isText = verdict !== 'noise' && bytes.length <= LONGEST_TEXT && TEXT.test(text);
   return JSON.stringify({
     type: 'command',
     atMs: milliseconds(atMs),
-    text: isText ? text.trimEnd() : undefined,
+    text: isText ? text.replace(/[\r\n]+$/, '') : undefined,
     base64: isText ? undefined : base64Of(bytes),
     verdict,
     name: name ?? undefined,
@@ -161,8 +167,8 @@ export function commandRecord(atMs: number, command: Command, isBusy: boolean): 
   });
 }
 
-/** Longer ones are kept as base64. */
-const LONGEST_TEXT = 1024;
+/** Longer ones are kept as base64: a timeline's `command` has up to 1000 characters. */
+const LONGEST_TEXT = 1000;
 
 function replyRecord(reply: Reply): object {
   const { delayMs } = reply;
