@@ -1,13 +1,20 @@
+import { CONTROL_ERROR_CODES } from '../control/codes.js';
 import { SCENARIO_ERROR_CODES } from '../scenario/codes.js';
+import { DIALECT_ERROR_CODES } from '../scenario/dialect-codes.js';
 import { SKY_ERROR_CODES } from '../sim/sky/codes.js';
 import { ROUTE_ERROR_CODES, TRACK_ERROR_CODES } from '../sim/trajectory/codes.js';
+import { JOURNAL_ERROR_CODES } from '../truth/journal-reader.js';
 
 /** The reference of error codes: every code that a message can begin with, and what it means. */
 export const ERROR_CODES: Readonly<Record<string, string>> = {
   ...SCENARIO_ERROR_CODES,
+  ...DIALECT_ERROR_CODES,
   ...ROUTE_ERROR_CODES,
   ...TRACK_ERROR_CODES,
   ...SKY_ERROR_CODES,
+  ...CONTROL_ERROR_CODES,
+  ...JOURNAL_ERROR_CODES,
+  'stream.missing': 'The stream does not exist or cannot be read.',
   'track.missing': 'The file of a track does not exist or cannot be read.',
   'quantity.format': 'Not a number with its unit, on the command line.',
   'quantity.unit': 'A number without a unit, or with a unit of something else, on the command line.',

@@ -51,6 +51,8 @@ function build(exit: (code: number) => void): Command {
     .option('--journal <FILE>', 'write the truth journal there')
     .option('--at <PLACE>', 'stand still at "LAT, LON[, HEIGHT]", without a scenario')
     .option('--track <FILE>', 'follow a GPX track, without a scenario; one without times at 5 km/h')
+    .option('--control <PATH>', 'where the control socket is; default: in a fresh folder, its path is printed')
+    .option('--no-control', 'no control socket')
     .option('--force', 'replace output files that are not Lodestub’s own')
     .action(async (scenario, options) => exit(await (await import('./run-command.js')).runCommand(scenario, options)));
 
@@ -70,22 +72,43 @@ function build(exit: (code: number) => void): Command {
     );
 
   program
+    .command('repeat')
+    .description('make of a journal a scenario that repeats the run, with what was done by hand in its timeline')
+    .argument('<JOURNAL>', 'the journal of a run')
+    .requiredOption('--out <FILE>', 'the scenario; a file that exists is not replaced')
+    .option('--force', 'replace a file that exists')
+    .action(async (journal, options) =>
+      exit(await (await import('./repeat-command.js')).repeatCommand(journal, options)),
+    );
+
+  program
     .command('check')
     .description('check a scenario and print what it will do')
     .argument('<SCENARIO>', 'a file, or a name that "list scenarios" shows')
     .action(async (scenario) => (await import('./check-command.js')).checkCommand(scenario));
 
   program
+    .command('prove')
+    .description('hold a stream against the journal that should account for every byte of it')
+    .argument('<JOURNAL>', 'what --journal wrote')
+    .argument('<STREAM>', 'the bytes that came from the port')
+    .option('--captured', 'the stream may begin later, end earlier and have holes, as where a host lost bytes')
+    .action(async (journal, stream, options) =>
+      exit(await (await import('./prove-command.js')).proveCommand(journal, stream, options)),
+    );
+
+  program
     .command('list')
     .description('list what there is')
-    .argument('<WHAT>', 'scenarios, modules, faults or errors')
+    .argument('<WHAT>', 'scenarios, modules, dialects, faults, failures or errors')
     .option('--json', 'as a JSON array')
+    .option('--markdown', 'faults: as the page FAULTS.md, with the failures')
     .action(async (what, options) => (await import('./list-command.js')).listCommand(what, options));
 
   program
     .command('schema')
     .description('print the JSON Schema of a scenario or of a module profile')
-    .argument('[OF]', 'scenario or module', 'scenario')
+    .argument('[OF]', 'scenario, module or dialect', 'scenario')
     .action(async (of) => (await import('./schema-command.js')).schemaCommand(of));
   return program;
 }

@@ -1,94 +1,62 @@
-import picocolors from 'picocolors';
-import { BITS_PER_BYTE } from '../base/constants.js';
+import type { RunWatch } from '../control/run-watch.js';
 import type { EpochStep } from '../run/output.js';
-import type { Scenario } from '../scenario/scenario.js';
 import type { Epoch } from '../sim/epoch.js';
 
-/** How often the line is drawn, ms. */
-const REDRAW_MS = 250;
-/** Epochs over which the load of the line is averaged. */
-const LOAD_EPOCHS = 10;
+/** What a status line tells beside the epoch. */
+export interface LineFacts {
+  readonly sentBytes: number;
+  readonly lostBytes: number;
+  /** Share of the time that the line is busy. */
+  readonly load: number;
+  readonly baud: number;
+  /** Null: no host has set its speed. */
+  readonly hostBaud: number | null;
+  readonly isPaused: boolean;
+  readonly pace: number;
+  /** Kinds of the faults and surroundings in force. */
+  readonly inForce: readonly string[];
+}
 
-/**
- * One live line in a terminal: state, satellites used of in view, C/N0, position, bytes and load of the line, faults.
- * Nothing is drawn where the output is no terminal.
- */
-export class StatusLine {
-  readonly #scenario: Scenario;
-  readonly #out: NodeJS.WriteStream;
-  #step: EpochStep | null = null;
-  #sentBytes = 0;
-  /** Of them, until the last epoch. */
-  #seenBytes = 0;
-  #lostBytes = 0;
-  readonly #epochBytes: number[] = [];
-  #timer: NodeJS.Timeout | null = null;
-
-  constructor(scenario: Scenario, out: NodeJS.WriteStream) {
-    this.#scenario = scenario;
-    this.#out = out;
-  }
-
-  open(): void {
-    if (!this.#out.isTTY) return;
-    this.#timer = setInterval(() => this.#draw(), REDRAW_MS);
-  }
-
-  see(step: EpochStep): void {
-    this.#step = step;
-    this.#epochBytes.push(this.#sentBytes - this.#seenBytes);
-    this.#seenBytes = this.#sentBytes;
-    if (this.#epochBytes.length > LOAD_EPOCHS) this.#epochBytes.shift();
-  }
-
-  count(sentBytes: number, lostBytes: number): void {
-    this.#sentBytes += sentBytes;
-    this.#lostBytes += lostBytes;
-  }
-
-  close(): void {
-    if (this.#timer === null) return;
-    clearInterval(this.#timer);
-    this.#draw();
-    this.#out.write('\n');
-  }
-
-  #draw(): void {
-    if (this.#step === null) return;
-    const width = this.#out.columns ?? 80;
-    const { baud, epochMs } = this.#scenario.module;
-    const load = meanOf(this.#epochBytes) / ((baud / BITS_PER_BYTE) * (epochMs / 1000));
-    const text = statusText(this.#step, { sentBytes: this.#sentBytes, lostBytes: this.#lostBytes, load }, width - 1);
-    const { fix } = this.#step.epoch.report;
-    const paint = fix === 'none' ? picocolors.yellow : fix === '2d' ? picocolors.cyan : picocolors.green;
-    this.#out.write(`\r\x1b[2K${paint(text)}`);
-  }
+/** What is known of a run, for its status line. */
+export function lineFacts(
+  watch: RunWatch,
+  baud: number,
+  live: Pick<LineFacts, 'isPaused' | 'pace'> & { readonly inForce: ReadonlyArray<{ readonly kind: string }> },
+): LineFacts {
+  const { sentBytes, lostBytes, load, hostBaud } = watch;
+  const { isPaused, pace } = live;
+  const inForce = live.inForce.map(({ kind }) => kind);
+  return { sentBytes, lostBytes, load, baud, hostBaud, isPaused, pace, inForce };
 }
 
 /**
  * What the line says, without colour: the most telling fields first, as many as fit.
  * @param width columns
  */
-export function statusText(
-  { epoch, faults }: EpochStep,
-  line: { readonly sentBytes: number; readonly lostBytes: number; readonly load: number },
-  width: number,
-): string {
+export function statusText({ epoch }: EpochStep, facts: LineFacts, width: number): string {
   const { report } = epoch;
   const tracked = report.inView.flatMap(({ cn0DbHz }) => (cn0DbHz === null ? [] : [cn0DbHz]));
   const { latitudeDeg, longitudeDeg } = report;
   const cn0 = tracked.length === 0 ? '-' : `${Math.round(meanOf(tracked))}/${Math.round(Math.max(...tracked))}`;
-  const lost = line.lostBytes === 0 ? '' : ` (${line.lostBytes} not read)`;
+  const { sentBytes, lostBytes, load, baud, hostBaud, isPaused, pace, inForce } = facts;
   const fields = [
     `SIMULATED ${clockText(epoch.atMs)}`,
+    ...(isPaused ? ['PAUSED'] : []),
+    ...(pace === 1 ? [] : [`pace ${pace}`]),
     stateOf(epoch, tracked.length),
-    ...faults.map(({ kind }) => kind),
+    ...inForce,
+    ...(hostBaud === null || hostBaud === baud ? [] : [`host at ${hostBaud} baud, module at ${baud}`]),
     `used ${report.used.length} of ${report.inView.length}`,
     latitudeDeg === null || longitudeDeg === null ? '-' : `${latitudeDeg.toFixed(5)}, ${longitudeDeg.toFixed(5)}`,
-    `line ${Math.round(line.load * 100)} %`,
+    `line ${Math.round(load * 100)} %`,
     `C/N0 mean/best ${cn0} dB-Hz`,
-    `${line.sentBytes} B${lost}`,
+    `${sentBytes} B${lostBytes === 0 ? '' : ` (${lostBytes} not read)`}`,
   ];
+  return wholeFields(fields, width);
+}
+
+/** As many as fit, with a bar between. */
+function wholeFields(fields: readonly string[], width: number): string {
   let text = '';
   for (const field of fields) {
     const longer = text === '' ? field : `${text} | ${field}`;

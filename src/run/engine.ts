@@ -21,6 +21,7 @@ import type { Simulator } from '../sim/simulator.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { Agenda } from './agenda.js';
 import { alter } from './alter.js';
+import { BY_HAND_RANK, countByHand, nameByHand } from './by-hand.js';
 import { Hearing } from './hearing.js';
 import { ModuleState } from './module-state.js';
 import { newOutput, type Output } from './output.js';
@@ -29,9 +30,6 @@ import type { SkyOfRun } from './satellites.js';
 import { type Interest, simulatorOf } from './simulator-of-run.js';
 import { type SurroundingsEntry, SurroundingsPlan } from './surroundings.js';
 import { TellTales } from './tell-tale.js';
-
-/** Faults started by hand act after those of the timeline. */
-const BY_HAND_RANK = 1_000_000;
 
 /**
  * The module without clock and port: scenario in, bytes with their times out, and what a host or a hand does to it at
@@ -102,6 +100,7 @@ export class Engine {
       agenda: this.#agenda,
       power: this.#power,
       submit: (readyMs, items, sent) => this.#submit(readyMs, items, sent),
+      giveUp: (item) => this.#awaited.delete(item),
       write: (name) => this.#sentencesOf(name),
       epoch: () => Math.max(0, this.ticks - 1),
       changed: () => {
@@ -112,10 +111,12 @@ export class Engine {
       nowMs: () => this.#nowMs,
     });
     for (const entry of timeline) {
-      if (entry.kind === 'command') this.#plan.add(milliseconds(entry.atS), () => this.hear(entry.bytes));
-      if (entry.kind === 'clear') this.#plan.add(milliseconds(entry.atS), () => this.clear(entry.entry));
+      if (entry.kind === 'command') this.#plan.add(milliseconds(entry.atS), () => this.#hear(entry.bytes));
+      if (entry.kind === 'clear') this.#plan.add(milliseconds(entry.atS), () => this.#clear(entry.entry));
     }
+    this.#byHand = countByHand(timeline);
     this.#power.boot(0);
+    this.#hearing.searchSpeed(0);
   }
 
   /** Epochs done so far. */
@@ -146,6 +147,11 @@ export class Engine {
   /** Speed of the module's line, and of a byte on it. */
   get baud(): number {
     return this.#line.baud;
+  }
+
+  /** Surroundings that were planned, or made by hand so far; their ends may move. */
+  get surroundings(): readonly SurroundingsEntry[] {
+    return this.#surroundings.entries;
   }
 
   /** Takes what has come about since the last call. */
@@ -183,9 +189,12 @@ export class Engine {
     }
   }
 
+  // What is done from outside is put down for the time that has been reached, where the timeline's entries of that time
+  // stand too: of several things at one time the order is the same when the timeline repeats them.
+
   /** Bytes have come from the host, at the time that has been reached. */
   hear(bytes: Uint8Array): void {
-    if (this.#power.isOn) this.#hearing.take(bytes, this.#nowMs);
+    this.#plan.add(this.#nowMs, () => this.#hear(bytes));
   }
 
   /**
@@ -197,8 +206,7 @@ export class Engine {
     const planned = { name, place: BY_HAND_RANK + this.#byHand, fault, settings, forS };
     const endMs = milliseconds(this.#nowMs / 1000 + lengthS(planned));
     const occurrence = occurrenceOf(planned, 1, [this.#nowMs, endMs], this.#streams);
-    this.#schedule.add(occurrence);
-    this.#begin(occurrence);
+    this.#schedule.plan(occurrence);
     return occurrence;
   }
 
@@ -209,11 +217,9 @@ export class Engine {
    * @returns false: there is none in force
    */
   clear(name: string): boolean {
-    const occurrence = this.#schedule.find(name);
-    if (occurrence === undefined) return this.#surroundings.clear(name, this.#nowMs);
-    const isOnLine = occurrence.stage === 'byte';
-    this.#schedule.endAt(occurrence, isOnLine ? Math.max(this.#nowMs, this.#line.endMs) : this.#nowMs);
-    return true;
+    const isThere = this.#schedule.has(name, this.#nowMs) || this.#surroundings.has(name, this.#nowMs);
+    if (isThere) this.#plan.add(this.#nowMs, () => this.#clear(name));
+    return isThere;
   }
 
   /** Other surroundings, by hand, at the time that has been reached. */
@@ -224,9 +230,23 @@ export class Engine {
     return entry;
   }
 
+  #hear(bytes: Uint8Array): void {
+    if (this.#power.isOn) this.#hearing.take(bytes, this.#nowMs);
+  }
+
+  #clear(name: string): void {
+    const occurrence = this.#schedule.find(name);
+    if (occurrence === undefined) {
+      this.#surroundings.clear(name, this.#nowMs);
+      return;
+    }
+    const isOnLine = occurrence.stage === 'byte';
+    this.#schedule.endAt(occurrence, isOnLine ? Math.max(this.#nowMs, this.#line.endMs) : this.#nowMs);
+  }
+
   #nameByHand(): string {
     this.#byHand++;
-    return `live-${this.#byHand}`;
+    return nameByHand(this.#byHand);
   }
 
   #dueMs(): number {

@@ -1,4 +1,5 @@
 import type { Utc } from '../base/time.js';
+import type { Dropped } from '../emit/line/transmission.js';
 import type { HostEvent, ModulePort, PortEvent } from '../emit/ports/port.js';
 import type { FaultKind } from '../faults/fault.js';
 import { restart } from '../faults/kinds/restart.js';
@@ -6,14 +7,14 @@ import { isOfStage, type Occurrence } from '../faults/occurrence.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { Journal, type JournalSink } from '../truth/journal.js';
-import { commandRecord, eventRecord, faultRecord, lineRecord } from '../truth/records.js';
+import { commandRecord, eventRecord, faultRecord, heardRecord, lineRecord } from '../truth/records.js';
 import { Agenda } from './agenda.js';
 import { Delivery } from './delivery.js';
 import { Engine } from './engine.js';
 import type { EpochStep, ModuleEvent, Output } from './output.js';
 import { PortFaults } from './port-faults.js';
 import { type SkyOfRun, skyOf } from './satellites.js';
-import { routeSurroundings, type SurroundingsEntry, surroundingsEntries } from './surroundings.js';
+import { routeSurroundings, type SurroundingsEntry } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
 export interface RunOptions {
@@ -23,6 +24,8 @@ export interface RunOptions {
   readonly send: (bytes: string) => void;
   readonly journal?: JournalSink;
   readonly onStep?: (step: EpochStep) => void;
+  /** Takes each sentence, or part of one, that never goes out. */
+  readonly onDropped?: (loss: Dropped) => void;
   /** Raw measurements are wanted in every step's epoch. */
   readonly withObservations?: boolean;
   /** What port faults act on, and what is told of the line's speed. */
@@ -56,10 +59,14 @@ export class ModuleRun {
   readonly #scenario: Scenario;
   /** No epoch is at this time or later, ms. */
   readonly #lastMs: number;
+  /** It is just living on. */
+  #isLiving = false;
   #isDrained = false;
   #isStopped = false;
   #endMs = Infinity;
   #nowMs = 0;
+  /** While port faults act, the time that they do so at, ms: what comes of it is on record at that time. */
+  #faultMs: number | null = null;
 
   /** @throws LodestubError `almanac.…`, `navigation.…` */
   constructor(scenario: Scenario, options: RunOptions) {
@@ -84,7 +91,7 @@ export class ModuleRun {
     const { startUtc, epochMs } = this;
     const facts = { title, seed, module: module.name, startUtc, baud: module.baud, epochMs, source };
     this.#journal = options.journal === undefined ? null : new Journal(options.journal, facts);
-    for (const planned of [...routeSurroundings(scenario), ...surroundingsEntries(scenario)]) {
+    for (const planned of [...routeSurroundings(scenario), ...this.#engine.surroundings]) {
       this.#journal?.plan(planned);
     }
   }
@@ -127,6 +134,23 @@ export class ModuleRun {
 
   /** Lives on until `nowMs`. */
   advanceTo(nowMs: number): void {
+    this.#isLiving = true;
+    try {
+      this.#advanceTo(nowMs);
+    } finally {
+      this.#isLiving = false;
+    }
+  }
+
+  /**
+   * Lives on to the present, before something comes from outside: the tick that it takes effect at is the next one by
+   * the clock. Something that comes of the run's own doing, such as a write, finds it living already.
+   */
+  catchUp(nowMs: number): void {
+    if (!this.#isLiving && !this.isOver && nowMs > this.#nowMs) this.advanceTo(nowMs);
+  }
+
+  #advanceTo(nowMs: number): void {
     while (!this.#isDrained && !this.#isStopped && nowMs - this.#nowMs > LONGEST_MS) {
       this.#advance(this.#nowMs + LONGEST_MS);
     }
@@ -141,6 +165,7 @@ export class ModuleRun {
       this.#takeOutput();
     }
     this.#deliver(nowMs);
+    if (nowMs >= this.#endMs) this.#delivery.flush();
     this.#nowMs = Math.max(this.#nowMs, nowMs);
     this.#journal?.flush(Math.min(nowMs, this.#endMs));
   }
@@ -155,7 +180,8 @@ export class ModuleRun {
 
   /** A host came, went or set its speed, by the clock at `nowMs`. */
   noteHost(event: HostEvent, nowMs: number): void {
-    const atMs = Math.max(nowMs, this.#nowMs);
+    this.catchUp(nowMs);
+    const atMs = Math.max(this.#faultMs ?? nowMs, this.#nowMs);
     this.#journal?.note(atMs, eventRecord('host', atMs, event));
     if (event.event === 'speed') this.#delivery.setHostBaud(event.baud, atMs);
     const { onOpen } = this.#scenario.module;
@@ -164,8 +190,10 @@ export class ModuleRun {
 
   /** The port went, came back or refuses hosts, by the clock at `nowMs`. */
   notePort(event: PortEvent, nowMs: number): void {
-    const atMs = Math.max(nowMs, this.#nowMs);
+    const atMs = Math.max(this.#faultMs ?? nowMs, this.#nowMs);
     this.#journal?.note(atMs, eventRecord('port', atMs, event));
+    // Nobody has set up what is there anew.
+    if (event.event === 'back') this.#delivery.setHostBaud(null, atMs);
   }
 
   /** Something was done by hand that is none of the module's business, such as a pause. */
@@ -173,12 +201,15 @@ export class ModuleRun {
     this.#journal?.note(this.#nowMs, eventRecord('control', this.#nowMs, event));
   }
 
-  /** The host has sent bytes: they take effect at the next tick. */
-  hear(bytes: Uint8Array): void {
+  /** The host has sent bytes, by the clock at `nowMs`: they take effect at the next tick. */
+  hear(bytes: Uint8Array, nowMs = this.#nowMs): void {
+    this.catchUp(nowMs);
     if (this.#isDrained || this.#isStopped) return;
     const heard = this.#delivery.hear(bytes, this.#engine.baud);
-    if (heard.length > 0) this.#engine.hear(heard);
-    this.#takeOutput();
+    if (heard.length === 0) return;
+    const atMs = this.#engine.nowMs;
+    this.#journal?.note(atMs, heardRecord(atMs, heard));
+    this.#engine.hear(heard);
   }
 
   /**
@@ -210,6 +241,7 @@ export class ModuleRun {
   abort(): void {
     this.stop();
     this.#delivery.cut(this.#nowMs);
+    this.#delivery.flush();
     this.#endMs = this.#nowMs;
   }
 
@@ -226,6 +258,7 @@ export class ModuleRun {
     for (const occurrence of out.begun) if (isOfStage(occurrence, 'port')) this.#portFaults.add(occurrence);
     for (const event of out.events) this.#see(event);
     if (this.#options.onStep !== undefined) for (const step of out.epochs) this.#options.onStep(step);
+    if (this.#options.onDropped !== undefined) for (const loss of out.dropped) this.#options.onDropped(loss);
   }
 
   #record(out: Output): void {
@@ -260,7 +293,9 @@ export class ModuleRun {
       if (atMs > nowMs || atMs === Infinity) break;
       this.#delivery.deliver(atMs);
       this.#speeds.run(atMs);
+      this.#faultMs = atMs;
       this.#portFaults.act(atMs);
+      this.#faultMs = null;
     }
     this.#delivery.deliver(nowMs);
   }

@@ -21,6 +21,7 @@ export async function play(run: ModuleRun, clock: Clock, signal: StopSignal): Pr
     if (signal.isStopped && !isStopping) {
       isStopping = true;
       run.stop();
+      clock.resume();
     }
     if (signal.isAborted === true) {
       run.abort();

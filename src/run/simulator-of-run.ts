@@ -29,6 +29,8 @@ export function simulatorOf(
 ): Simulator {
   const { seed, leapSeconds, trajectory, receiverStart, errors, module } = scenario;
   const { epochMs, receiver } = module;
+  /** The epoch before. */
+  let lastMs = -epochMs;
   return new Simulator(
     {
       seed,
@@ -53,8 +55,11 @@ export function simulatorOf(
       },
       report: (report, atMs, truth) => {
         let seen = report;
+        const intervalS = (atMs - lastMs) / 1000;
+        lastMs = atMs;
         for (const { effect, beginMs, endMs } of schedule.inForce('receiver', atMs)) {
-          seen = effect.report?.(seen, { ...timesOf(beginMs, endMs, atMs), truth }) ?? seen;
+          const context = { ...timesOf(beginMs, endMs, atMs), intervalS, leapSeconds, truth };
+          seen = effect.report?.(seen, context) ?? seen;
         }
         return seen;
       },

@@ -27,7 +27,7 @@ function entryOf(
 }
 
 /** The timeline's surroundings, in its order. */
-export function surroundingsEntries({ timeline }: Scenario): SurroundingsEntry[] {
+function surroundingsEntries({ timeline }: Scenario): SurroundingsEntry[] {
   return timeline
     .filter((entry) => entry.kind === 'surroundings')
     .map(({ name, atS, forS, surroundings }) =>
@@ -55,6 +55,10 @@ export class SurroundingsPlan {
     this.#entries = surroundingsEntries(scenario);
   }
 
+  get entries(): readonly SurroundingsEntry[] {
+    return this.#entries;
+  }
+
   at(atMs: number): Surroundings {
     const { trajectory, surroundings } = this.#scenario;
     const entry =
@@ -73,10 +77,19 @@ export class SurroundingsPlan {
 
   /** Ends what is in force. @param name id, or the name of its entry. @returns false: there is none */
   clear(name: string, nowMs: number): boolean {
-    const isMeant = (id: string) => id === name || id === `${name}.1`;
-    const entry = this.#entries.find((each) => isMeant(each.id) && each.beginMs <= nowMs && each.endMs > nowMs);
+    const entry = this.#find(name, nowMs);
     if (entry === undefined) return false;
     entry.endMs = nowMs;
     return true;
+  }
+
+  /** Whether there is something that {@link clear} would end. */
+  has(name: string, nowMs: number): boolean {
+    return this.#find(name, nowMs) !== undefined;
+  }
+
+  #find(name: string, nowMs: number): SurroundingsEntry | undefined {
+    const isMeant = (id: string) => id === name || id === `${name}.1`;
+    return this.#entries.find((each) => isMeant(each.id) && each.beginMs <= nowMs && each.endMs > nowMs);
   }
 }

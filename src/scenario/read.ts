@@ -236,8 +236,9 @@ function readTimeline(
         mistake(document, [...at, 'until'], { kind: 'range', expected, received: `${entry.until} s` }),
       ]);
     }
-    if (entry.clear !== undefined && !entries.some(({ id: other }) => other === entry.clear)) {
-      const detail = { kind: 'unknown-word', expected: 'the id of an entry', received: shown(entry.clear) };
+    if (entry.clear !== undefined && !entries.some((other, i) => (other.id ?? String(i + 1)) === entry.clear)) {
+      const expected = 'the id of an entry, or the place of one that has none';
+      const detail = { kind: 'unknown-word', expected, received: shown(entry.clear) };
       throw report(document, [mistake(document, [...at, 'clear'], detail)]);
     }
     return timelineEntry(entry, index + 1, kinds);
@@ -254,7 +255,8 @@ function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind
   return { ...when, kind: 'fault', ...faultOf(entry, kinds), chance };
 }
 
-function readOffer(offer: RawOffer, kinds: readonly FaultKind[]): LiveOffer {
+/** Something that may be started by hand, from what the schema gives. */
+export function readOffer(offer: RawOffer, kinds: readonly FaultKind[]): LiveOffer {
   const forS = offer.for ?? null;
   if (offer.surroundings !== undefined) return { forS, kind: 'surroundings', surroundings: offer.surroundings };
   return { forS, kind: 'fault', ...faultOf(offer, kinds) };

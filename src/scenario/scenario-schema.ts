@@ -155,6 +155,14 @@ const idError = 'expected a name of small letters, digits and hyphens that begin
 
 const name = () => z.string({ error: idError }).regex(/^[a-z][a-z0-9-]{0,39}$/, { error: idError });
 
+const entryError = "expected the id of an entry such as cable-1, or its place in the timeline such as '3'";
+
+const entryName = () =>
+  z
+    .string({ error: entryError })
+    .regex(/^([a-z][a-z0-9-]{0,39}|[1-9]\d{0,5})$/, { error: entryError })
+    .describe('What the entry of this id, or place, has brought about is over');
+
 const AT = {
   at: quantity('duration', { min: 0, max: MAX_DURATION_S }).describe('When it begins, after the start'),
   id: name().optional().describe('Its name in the journal; default: its place in the timeline'),
@@ -218,13 +226,14 @@ function timelineEntry(kinds: readonly AnyKind[]) {
       ...faultsOf(kinds, { ...AT, ...LASTS, ...CHANCE }, ENTRY_KINDS),
       strict({ ...AT, ...LASTS, surroundings: around }, ENTRY_KINDS),
       strict({ ...AT, command: hostBytes().describe('What the host sends') }, ENTRY_KINDS),
-      strict({ ...AT, clear: name().describe('What the entry of this id has brought about is over') }, ENTRY_KINDS),
+      strict({ ...AT, clear: entryName() }, ENTRY_KINDS),
     ] as z.ZodType<RawEntry>[],
     selectEntry(kinds, 'an entry of the timeline', ENTRY_KINDS, ['at', 'id', 'for', 'with', 'chance', 'until']),
   );
 }
 
-function liveOffer(kinds: readonly AnyKind[]) {
+/** The definition of something that may be started by hand. */
+export function liveOffer(kinds: readonly AnyKind[]) {
   return choice(
     [
       ...faultsOf(kinds, LASTS, OFFER_KINDS),

@@ -90,7 +90,8 @@ describe('list', () => {
   });
 
   it.concurrent('without --json: a line each, name first', async () => {
-    const [{ stdout }, faults] = await Promise.all([lodestub(['list', 'faults']), rows('faults')]);
+    const [printed, faults] = await Promise.all([lodestub(['list', 'faults']), rows('faults')]);
+    const stdout = Buffer.from(printed.stdout, 'latin1').toString('utf8');
     expect(stdout.trimEnd().split('\n')).toHaveLength(faults.length);
     for (const { name, title } of faults) expect(stdout).toMatch(new RegExp(`^${name} +${title.slice(0, 10)}`, 'm'));
   });

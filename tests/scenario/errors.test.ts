@@ -326,7 +326,7 @@ describe('messages', () => {
     expect((await errorOf(`${LEAST}sede: 4\n`)).hint).toMatch(/^Did you mean seed\? /);
     expect((await errorOf(step('{ hodl: 3 s }'))).hint).toMatch(/^Did you mean hold\? /);
     const setting = await errorOf(entry('{ at: 1 s, fault: bad-checksum, with: { sare: 1 } }'));
-    expect(setting.hint).toBe('Did you mean share? Known: share.');
+    expect(setting.hint).toBe('Did you mean share? Known: share, sentences, tell-tale.');
     expect((await errorOf(`${LEAST}module: singel-band-9600\n`)).hint).toMatch(/^Did you mean single-band-9600\? /);
   });
 
