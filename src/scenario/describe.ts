@@ -188,11 +188,14 @@ function rate(ratePerS: number): string {
   return `${Number((ratePerS * seconds).toPrecision(6))} ${unit}`;
 }
 
-/** A fault's settings as they would be typed: `(off 1 s, start hot)`. */
+/** A fault's settings as they would be typed: `(off 1 s, start hot)`; without those that narrow or add nothing. */
 function settings(fault: FaultKind, values: Readonly<Record<string, unknown>>): string {
-  const named = Object.entries(asWritten(fault, values) as object).map(([key, value]) => `${key} ${typed(value)}`);
+  const telling = Object.entries(asWritten(fault, values) as object).filter(([, value]) => !PLAIN.includes(value));
+  const named = telling.map(([key, value]) => `${key} ${typed(value)}`);
   return named.length === 0 ? '' : ` (${named.join(', ')})`;
 }
+
+const PLAIN: readonly unknown[] = ['all', false];
 
 /** With the units of quantities, where there is a way to write them. */
 function asWritten(fault: FaultKind, values: unknown): unknown {

@@ -89,7 +89,7 @@ describe('what ends a run', () => {
       expect(end).toMatchObject({ type: 'end', bytes: sent.length });
       expect(end?.sentences).toBe(records.filter(({ type }) => type === 'sentence').length);
       expect(end?.epochs).toBe(records.filter(({ type }) => type === 'epoch').length);
-      expect(records.filter(({ type }) => type === 'host').map(({ event }) => event)).toEqual(['open']);
+      expect(records.filter(({ type }) => type === 'host').map(({ event }) => event)).toEqual(['open', 'speed']);
     });
   }
 

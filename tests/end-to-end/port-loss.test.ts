@@ -74,14 +74,16 @@ function expectClean(read: string): void {
 }
 
 /** Time for a host to start and to read some sentences before the port goes, also on a loaded machine. */
-const GOES_AT = '7 s';
+const GOES_AT = '12 s';
+/** Times real time. */
+const PACE = 4;
 
 async function play(fault: object, link?: string): Promise<{ module: LodestubModule; back: string[] }> {
   const back: string[] = [];
   const module = await openModule({
-    scenario: roof({ timeline: [{ at: GOES_AT, for: '1.5 s', fault: 'port-loss', with: fault }] }),
+    scenario: roof({ timeline: [{ at: GOES_AT, for: '4 s', fault: 'port-loss', with: fault }] }),
     port: 'pty',
-    clock: 'real',
+    clock: PACE,
     ...(link === undefined ? {} : { link }),
     onJournal: (line) => {
       const record = JSON.parse(line);

@@ -126,7 +126,7 @@ describe('a description', () => {
     const long = { ...scenario, route: Array(100).fill(hold), timeline: Array(100).fill(entry) };
     const lines = describeScenario(long).split('\n');
     expect(lines.length).toBeLessThanOrEqual(SCREEN_LINES);
-    expect(lines.at(-1)).toBe('  … and 93 more entries');
+    expect(lines.at(-1)).toBe('  … and 90 more entries');
   });
 });
 
