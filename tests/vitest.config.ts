@@ -7,5 +7,7 @@ export default defineConfig({
     exclude: ['tests/soak/**', 'node_modules/**'],
     testTimeout: 60_000,
     maxWorkers: 2,
+    // Loading the same files anew for each test file would take longer than the tests.
+    isolate: false,
   },
 });

@@ -42,6 +42,15 @@ export async function resolveDialect(name: string, baseFolder: string, files: Fi
     const path = isAbsolute(name) ? name : join(baseFolder, name);
     return readFrom(path, basename(path).replace(/\.ya?ml$/i, ''), files);
   }
+  const dialect = SHIPPED.get(name) ?? (await shippedDialect(name));
+  SHIPPED.set(name, dialect);
+  return dialect;
+}
+
+/** Shipped dialects that have been read: their files do not change while the program runs. */
+const SHIPPED = new Map<string, Dialect>();
+
+async function shippedDialect(name: string): Promise<Dialect> {
   const known = await listDialects();
   const found = known.find((each) => each.name === name);
   if (found !== undefined) return readFrom(found.file, name, NODE_FILES);

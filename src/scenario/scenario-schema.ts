@@ -283,8 +283,16 @@ const selectErrors = (value: unknown): number | ChoiceProblem => {
   return { kind: 'type', expected: 'realistic, none, or a mapping of terms such as { ionosphere: false }' };
 };
 
-/** The definition of a scenario file; `kinds` are the faults that its timeline may name. */
+const MADE = new WeakMap<readonly AnyKind[], ReturnType<typeof makeSchema>>();
+
+/** The definition of a scenario file; `kinds` are the faults that its timeline may name. Made once for each list. */
 export function scenarioSchema(kinds: readonly AnyKind[]) {
+  const schema = MADE.get(kinds) ?? makeSchema(kinds);
+  MADE.set(kinds, schema);
+  return schema;
+}
+
+function makeSchema(kinds: readonly AnyKind[]) {
   return strict({
     lodestub: z.literal(1, { error: 'expected 1' }).describe('Version of this format: 1'),
     title: text(120).optional().describe('What it is about, one line'),

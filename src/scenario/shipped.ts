@@ -77,6 +77,17 @@ export async function resolveModule(
     const profile = readModule(text, shownPath(path), basename(path).replace(/\.ya?ml$/i, ''));
     return { ...profile, dialect: await resolveDialect(profile.dialectName, dirname(path), files) };
   }
+  const known = SHIPPED.get(nameOrPath);
+  if (known !== undefined) return known;
+  const module = await shippedModule(nameOrPath);
+  SHIPPED.set(nameOrPath, module);
+  return module;
+}
+
+/** Shipped profiles that have been read: their files do not change while the program runs. */
+const SHIPPED = new Map<string, Module>();
+
+async function shippedModule(nameOrPath: string): Promise<Module> {
   const known = await listModules();
   const found = known.find(({ name }) => name === nameOrPath);
   if (!found) {

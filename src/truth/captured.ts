@@ -88,13 +88,36 @@ function seek(journal: JournalBytes, window: ByteWindow): boolean {
     for (const probe of probes) {
       const place = region.indexOf(probe);
       if (place < 0) continue;
-      journal.skip(place);
+      journal.skip(bestPlace(region, probe, place, window));
       return true;
     }
     if (available < REGION) return false;
     // What begins at the very end of this part may go on in the next.
     journal.skip(available - LONGEST_PROBE + 1);
   }
+}
+
+/** So many places are compared, where a piece's beginning is found more than once: sentences may repeat. */
+const MOST_PLACES = 32;
+
+/** Of the places where a piece's beginning is found, the first of those at which most of it agrees. */
+function bestPlace(region: Uint8Array, probe: Buffer, firstPlace: number, window: ByteWindow): number {
+  const agreeing = (place: number) => {
+    const most = Math.min(region.length - place, window.to - window.from, BLOCK);
+    let count = probe.length;
+    while (count < most && region[place + count] === window.bytes[window.from + count]) count++;
+    return count;
+  };
+  const searched = Buffer.from(region.buffer, region.byteOffset, region.length);
+  let [best, most] = [firstPlace, agreeing(firstPlace)];
+  let place = firstPlace;
+  for (let compared = 1; compared < MOST_PLACES; compared++) {
+    place = searched.indexOf(probe, place + 1);
+    if (place < 0) break;
+    const count = agreeing(place);
+    if (count > most) [best, most] = [place, count];
+  }
+  return best;
 }
 
 /** Moves on through both as far as they agree. @returns how many bytes do */

@@ -99,6 +99,9 @@ const isReadingAgain = (host: Attached) => {
   return words(host).includes('lost') && (told.at(-1)?.startsWith('read ') ?? false) && told.at(-1)!.length > 700;
 };
 
+/** What a host in Python does beside the first is the port's doing alone, which one in Node shows. */
+const isFirst = (program: string) => program === HOSTS[0]?.[3];
+
 describe.each(HOSTS)('a host in another process, %s,', (_name, present, command, program) => {
   it.skipIf(!present)(
     'reads until the hang-up, finds the port again by its link, and reads clean sentences',
@@ -118,7 +121,7 @@ describe.each(HOSTS)('a host in another process, %s,', (_name, present, command,
     },
   );
 
-  it.skipIf(!present)('finds it by the link’s next name, where the link moves', async () => {
+  it.runIf(isFirst(program))('finds it by the link’s next name, where the link moves', async () => {
     const link = join(folder, `moving-${program}`);
     const { module } = await play({ back: 'other' }, link);
     const host = attach(command, program, link, `${link}-2`);
@@ -152,7 +155,7 @@ describe.each(HOSTS)('a host in another process, %s,', (_name, present, command,
     await module.close();
   });
 
-  it.skipIf(!present)('is told nothing where the port goes without a hang-up', async () => {
+  it.runIf(isFirst(program))('is told nothing where the port goes without a hang-up', async () => {
     const link = join(folder, `silent-${program}`);
     const { module, back } = await play({ 'hang-up': false }, link);
     const host = attach(command, program, link);

@@ -12,7 +12,7 @@ const HOUR = { durationS: 3600 };
 /** With `$` and CR LF (NMEA 0183, from memory). */
 const LONGEST = 82;
 /** Sentences that readers get, at most, in an hour: of more, whole epochs are left out evenly. */
-const READ_AN_HOUR = 12_000;
+const READ_AN_HOUR = 6_000;
 
 /** Fields of each sentence, name included, before 4.10 and from then on (NMEA 0183 field order, second hand). */
 const FIELDS: Readonly<Record<string, readonly [old: number, recent: number]>> = {

@@ -75,6 +75,20 @@ describe('what a host captured', async () => {
     );
   });
 
+  it('is found at its own place where another one begins alike', () => {
+    // Both pieces of a hundred bytes begin like earlier ones, which sentences of GSV repeat.
+    const proof = proofOf(
+      lines,
+      without([
+        [100, 2580],
+        [2680, 2681],
+      ]),
+      true,
+    );
+    expect(proof.isProven).toBe(true);
+    expect(proof.captured).toMatchObject({ pieces: 3, lostCount: 2 });
+  });
+
   it('is the same verdict however the files come in pieces', () => {
     const stream = without([
       [300, 1200],
