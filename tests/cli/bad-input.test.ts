@@ -2,7 +2,7 @@ import { copyFileSync, existsSync, mkdirSync, readdirSync, readFileSync, writeFi
 import { createServer } from 'node:net';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { type Ended, lodestub, temporaryFolder } from './process.js';
+import { type Ended, lodestub, lodestubHere, temporaryFolder } from './process.js';
 
 const ALMANAC = new URL('../../../shared/data/almanac/yuma-week2197.txt', import.meta.url).pathname;
 const hasAlmanac = existsSync(ALMANAC);
@@ -91,13 +91,19 @@ const REFUSED: readonly (readonly [what: string, code: string, says: string, arg
 
 describe('bad input: code 2, one message with the way out, nothing printed, no file touched', () => {
   for (const [what, code, says, args] of REFUSED) {
-    it.concurrent(what, async () => {
-      const ended = await lodestub(args, { cwd: folder });
+    it(what, async () => {
+      const ended = await lodestubHere(args, folder);
       expect(ended, ended.stderr).toMatchObject({ code: 2, stdout: '' });
       expectMessage(ended, code);
       expect(ended.stderr).toContain(says);
     });
   }
+
+  it.concurrent('as a process: the code is its exit code', async () => {
+    const ended = await lodestub(['run', 'unknown-key.yaml'], { cwd: folder });
+    expect(ended, ended.stderr).toMatchObject({ code: 2, stdout: '' });
+    expectMessage(ended, 'scenario.unknown-key');
+  });
 
   it.skipIf(!hasAlmanac)(
     'an almanac too old for the start (needs the US Coast Guard almanac file)',
@@ -137,8 +143,8 @@ describe('bad input: code 2, one message with the way out, nothing printed, no f
     ['Usage: lodestub', []],
   ];
   for (const [says, args] of USAGE) {
-    it.concurrent(`lodestub ${args.join(' ')}: says "${says}"`, async () => {
-      const ended = await lodestub(args, { cwd: folder });
+    it(`lodestub ${args.join(' ')}: says "${says}"`, async () => {
+      const ended = await lodestubHere(args, folder);
       expect(ended, ended.stderr).toMatchObject({ code: 2, stdout: '' });
       expect(ended.stderr).toContain(says);
       expect(ended.stderr).not.toMatch(/^\s+at /m);

@@ -100,8 +100,8 @@ describe('a fault started by hand', () => {
 
 describe('chance', () => {
   const MANY = {
-    duration: '4 h',
-    timeline: [{ at: '10 min', until: '3 h', chance: '2 /min', for: '5 s', fault: 'silence' }],
+    duration: '40 min',
+    timeline: [{ at: '2 min', until: '35 min', chance: '10 /min', for: '1 s', fault: 'silence' }],
   };
 
   async function begins(more: Readonly<Record<string, unknown>>) {
@@ -111,7 +111,7 @@ describe('chance', () => {
       send: () => {},
       journal: (line) => lines.push(line),
     });
-    run.advanceTo(14_400_000);
+    run.advanceTo(2_400_000);
     run.finish();
     const faults = linesOf(
       lines.map((line) => JSON.parse(line) as JournalLine),
@@ -125,15 +125,15 @@ describe('chance', () => {
 
   it('makes a fault occur at random times of its rate, each for its time, between at and until', async () => {
     const { begin, end } = await begins({});
-    // The time from an end to the next beginning is 30 s on average, and 5 s are taken by the fault itself.
-    const expected = (170 * 60) / 35;
-    const FOUR_SIGMA = (4 * Math.sqrt(expected) * 30) / 35;
+    // The time from an end to the next beginning is 6 s on average, and 1 s is taken by the fault itself.
+    const expected = (33 * 60) / 7;
+    const FOUR_SIGMA = (4 * Math.sqrt(expected) * 6) / 7;
     expect(Math.abs(begin.length - expected)).toBeLessThan(FOUR_SIGMA);
     for (const [i, { atMs, id }] of begin.entries()) {
       expect(id).toBe(`1.${i + 1}`);
-      expect(atMs).toBeGreaterThanOrEqual(600_000);
-      expect(atMs).toBeLessThan(10_800_000);
-      expect(Math.abs((end[i]?.atMs as number) - atMs - 5000)).toBeLessThan(0.002);
+      expect(atMs).toBeGreaterThanOrEqual(120_000);
+      expect(atMs).toBeLessThan(2_100_000);
+      expect(Math.abs((end[i]?.atMs as number) - atMs - 1000)).toBeLessThan(0.002);
     }
   });
 
