@@ -74,14 +74,14 @@ function expectClean(read: string): void {
 }
 
 /** Time for a host to start and to read some sentences before the port goes, also on a loaded machine. */
-const GOES_AT = '12 s';
+const GOES_AT = '15 s';
 /** Times real time. */
-const PACE = 4;
+const PACE = 6;
 
 async function play(fault: object, link?: string): Promise<{ module: LodestubModule; back: string[] }> {
   const back: string[] = [];
   const module = await openModule({
-    scenario: roof({ timeline: [{ at: GOES_AT, for: '4 s', fault: 'port-loss', with: fault }] }),
+    scenario: roof({ timeline: [{ at: GOES_AT, for: '6 s', fault: 'port-loss', with: fault }] }),
     port: 'pty',
     clock: PACE,
     ...(link === undefined ? {} : { link }),

@@ -1,0 +1,13 @@
+import { defineConfig } from 'vitest/config';
+import { PROCESS_TESTS } from './process-tests.js';
+
+/** What plays in real time, to programs in processes of their own. */
+export default defineConfig({
+  test: {
+    root: new URL('../..', import.meta.url).pathname,
+    include: [...PROCESS_TESTS],
+    testTimeout: 60_000,
+    maxWorkers: 2,
+    isolate: false,
+  },
+});
