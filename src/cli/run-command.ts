@@ -33,11 +33,8 @@ const FLUSH_EVERY_MS = 500;
 /** What belongs to a run that is under way, as far as it is there yet. */
 interface Wires {
   run: ModuleRun | null;
-  live: LiveControl | null;
   /** Says something to whoever started the run. */
   tell: (text: string) => boolean;
-  /** Bytes are being handed to the port. */
-  isSending: boolean;
 }
 
 /** `lodestub run`: in real time on a port. @returns the exit code */
@@ -48,7 +45,7 @@ export async function runCommand(name: string | undefined, options: RunOptions):
   const clock = new RealClock(options.pace);
   const watch = new RunWatch();
   const note = spec.kind === 'stdout' ? process.stderr : process.stdout;
-  const wires: Wires = { run: null, live: null, tell: (text) => process.stderr.write(text), isSending: false };
+  const wires: Wires = { run: null, tell: (text) => process.stderr.write(text) };
   const opening = {
     baud: scenario.module.baud,
     force,
@@ -77,13 +74,11 @@ export async function runCommand(name: string | undefined, options: RunOptions):
     throw error;
   }
   const open = port;
-  const failed = (error: Error) => stop.fail(error);
   const endRun = () => {
     stop.isStopped = true;
   };
-  const live = new LiveControl({ run, clock, scenario, watch, portName: () => open.name, stop: endRun, failed });
+  const live = new LiveControl({ run, clock, scenario, watch, portName: () => open.name, stop: endRun });
   const screen = new Screen(process.stderr, { run, watch, live });
-  wires.live = live;
   wires.tell = (text) => screen.say(text);
   await playToEnd({ run, port, journal, control, live, clock, note, screen, stop });
   stop.release();
@@ -97,11 +92,10 @@ export async function runCommand(name: string | undefined, options: RunOptions):
       now: begin.utc,
       send: (bytes) => {
         const chunk = Buffer.from(bytes, 'latin1');
-        wires.isSending = true;
         watch.count(chunk.length, to.write(chunk));
-        wires.isSending = false;
       },
       onStep: (step) => watch.see(step),
+      failed: (error) => stop.fail(error),
       port: to,
       ...record,
     });
@@ -133,15 +127,11 @@ async function prepare(name: string | undefined, options: RunOptions): Promise<{
 /** What a port tells goes to the run. */
 function listenerOf(wires: Wires, clock: RealClock, stop: Stop): PortListener {
   return {
-    hostBytes: (bytes) => {
-      // A host in this very process answers while it is written to: the module is then up to date as it is.
-      if (wires.isSending) wires.run?.hear(bytes);
-      else wires.live?.hear(bytes);
-    },
+    hostBytes: (bytes) => wires.run?.hear(bytes, clock.nowMs()),
     hostEvent: (event) => wires.run?.noteHost(event, clock.nowMs()),
     portEvent: (event) => {
       wires.run?.notePort(event, clock.nowMs());
-      tellPort(event, { isTTY: false, write: (text) => wires.tell(String(text)) });
+      tellPort(event, { write: wires.tell });
     },
     failed: (error) => stop.fail(error),
   };

@@ -32,8 +32,6 @@ export interface LiveParts {
   readonly portName: () => string;
   /** Ends the run after the sentence that is on the line. */
   readonly stop: () => void;
-  /** Living on has failed: a file could not be written. */
-  readonly failed: (error: Error) => void;
 }
 
 /** What was started by hand. */
@@ -203,12 +201,6 @@ export class LiveControl {
     return this.glance();
   }
 
-  /** Bytes come from the host: they reach the module at the tick that comes next. */
-  hear(bytes: Uint8Array): void {
-    this.#catchUp();
-    this.#parts.run.hear(bytes);
-  }
-
   /** The status as it is known, without living on until now: for whoever is called while the module does so. */
   glance(): LiveStatus {
     return statusOf(this.#parts, this);
@@ -232,14 +224,7 @@ export class LiveControl {
 
   /** Lets the module live on until now: what is done to it takes effect at the tick that comes next. */
   #catchUp(): void {
-    const { run, clock, failed } = this.#parts;
-    // Before tick 0 nothing is to be thought through: what comes then is in force at the first epoch.
-    if (!clock.isStarted || run.isOver) return;
-    try {
-      run.advanceTo(clock.nowMs());
-    } catch (error) {
-      failed(error as Error);
-    }
+    this.#parts.run.catchUp(this.#parts.clock.nowMs());
   }
 }
 

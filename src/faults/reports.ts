@@ -1,7 +1,7 @@
-import { dayNumberOf, type Utc } from '../base/time.js';
 import type { Mode, Report } from '../sim/epoch.js';
 import { geoidSeparationM } from '../sim/geoid.js';
 import { magneticVariationDeg } from '../sim/magnetic-variation.js';
+import { NO_FIX, yearOf } from '../sim/receiver/report.js';
 import type { SystemName } from '../sim/sky/system.js';
 
 /** A place as a report states it. */
@@ -30,34 +30,7 @@ export function placeIn(
 
 /** A report without a fix, as the receiver itself makes it: time and satellites in view are left. */
 export function withoutFix(report: Report): Report {
-  return {
-    fix: 'none',
-    quality: 0,
-    mode: 'N',
-    systemModes: allOf(report.systemModes, 'N'),
-    status: 'V',
-    utc: report.utc,
-    utcMinuteS: report.utcMinuteS,
-    timeKnown: report.timeKnown,
-    dateKnown: report.dateKnown,
-    latitudeDeg: null,
-    longitudeDeg: null,
-    altitudeMslM: null,
-    geoidSeparationM: null,
-    speedMps: null,
-    courseDeg: null,
-    variationDeg: null,
-    heading: null,
-    hdop: null,
-    vdop: null,
-    pdop: null,
-    used: [],
-    residualsM: [],
-    deviation: null,
-    suspect: null,
-    differential: null,
-    inView: report.inView,
-  };
+  return { ...report, ...NO_FIX, systemModes: allOf(report.systemModes, 'N') };
 }
 
 /** The same mode for every system that the receiver has. */
@@ -65,9 +38,4 @@ export function allOf(systemModes: Report['systemModes'], mode: Mode): Report['s
   const modes: Partial<Record<SystemName, Mode>> = {};
   for (const system in systemModes) modes[system as SystemName] = mode;
   return modes;
-}
-
-/** Decimal year to the day. */
-function yearOf({ year, month, day }: Utc): number {
-  return year + (dayNumberOf(year, month, day) - dayNumberOf(year, 1, 1)) / 365.25;
 }

@@ -1,6 +1,6 @@
 import { BITS_PER_BYTE } from '../base/constants.js';
 import { Bunches } from '../emit/line/bunches.js';
-import type { Transmission } from '../emit/line/transmission.js';
+import { byteMsAt, type Transmission } from '../emit/line/transmission.js';
 import { type Framing, UartReader } from '../emit/line/uart-reader.js';
 import type { Bunching } from '../emit/module-profile.js';
 import { Outlet } from './outlet.js';
@@ -71,7 +71,7 @@ export class Delivery {
   setHostBaud(baud: number | null, nowMs: number): void {
     if (baud === this.#hostBaud) return;
     this.#hostBaud = baud;
-    this.#hostByteMs = baud === null ? 0 : (1000 * BITS_PER_BYTE) / baud;
+    this.#hostByteMs = baud === null ? 0 : byteMsAt(baud);
     this.#reader.setBaud(baud, nowMs);
     this.#isReading = true;
   }

@@ -28,6 +28,8 @@ export interface RunOptions {
   readonly onDropped?: (loss: Dropped) => void;
   /** Raw measurements are wanted in every step's epoch. */
   readonly withObservations?: boolean;
+  /** Living on has failed where nobody waits for it: what was to be written could not be. Default: it is thrown. */
+  readonly failed?: (error: Error) => void;
   /** What port faults act on, and what is told of the line's speed. */
   readonly port?: ModulePort;
 }
@@ -147,7 +149,14 @@ export class ModuleRun {
    * the clock. Something that comes of the run's own doing, such as a write, finds it living already.
    */
   catchUp(nowMs: number): void {
-    if (!this.#isLiving && !this.isOver && nowMs > this.#nowMs) this.advanceTo(nowMs);
+    if (this.#isLiving || this.isOver || nowMs <= this.#nowMs) return;
+    try {
+      this.advanceTo(nowMs);
+    } catch (error) {
+      const { failed } = this.#options;
+      if (failed === undefined) throw error;
+      failed(error as Error);
+    }
   }
 
   #advanceTo(nowMs: number): void {

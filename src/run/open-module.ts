@@ -74,6 +74,10 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
   const scenario = await scenarioFrom(options);
   const spec = parsePortSpec(options.port ?? 'memory');
   const state = { hasClosed: false, isStopped: false, failure: null as Error | null };
+  const failed = (error: Error) => {
+    state.failure ??= error;
+    state.isStopped = true;
+  };
   let run: ModuleRun | null = null;
   const time = timeOf(options.clock ?? 'manual');
   const begin = nextWholeSecond();
@@ -84,16 +88,14 @@ export async function openModule(options: OpenModuleOptions = {}): Promise<Lodes
       hostBytes: (bytes) => run?.hear(bytes, time.nowMs()),
       hostEvent: (event: HostEvent) => run?.noteHost(event, time.nowMs()),
       portEvent: (event) => run?.notePort(event, time.nowMs()),
-      failed: (error) => {
-        state.failure ??= error;
-        state.isStopped = true;
-      },
+      failed,
     },
   );
   try {
     run = new ModuleRun(scenario, {
       now: options.now ?? begin.utc,
       send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
+      failed,
       port,
       ...(options.onJournal === undefined ? {} : { journal: options.onJournal }),
       ...(options.onEpoch === undefined ? {} : { onStep: options.onEpoch }),

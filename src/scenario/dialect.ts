@@ -8,7 +8,17 @@ import { buildDialect } from './dialect-build.js';
 import { DIALECT_SCHEMA } from './dialect-schema.js';
 import { readYaml } from './document.js';
 import { explain } from './explain.js';
-import { isFileName, type Listed, listFolder, NODE_FILES, readFailure, SCENARIOS_FOLDER, shownPath } from './files.js';
+import {
+  isFileName,
+  type Listed,
+  listFolder,
+  NODE_FILES,
+  namesIn,
+  readFailure,
+  SCENARIOS_FOLDER,
+  shippedFile,
+  shownPath,
+} from './files.js';
 import type { FileReader } from './scenario.js';
 
 const DIALECTS_FOLDER = join(SCENARIOS_FOLDER, 'dialects');
@@ -51,14 +61,13 @@ export async function resolveDialect(name: string, baseFolder: string, files: Fi
 const SHIPPED = new Map<string, Dialect>();
 
 async function shippedDialect(name: string): Promise<Dialect> {
-  const known = await listDialects();
-  const found = known.find((each) => each.name === name);
-  if (found !== undefined) return readFrom(found.file, name, NODE_FILES);
+  const known = await namesIn(DIALECTS_FOLDER);
+  if (known.includes(name)) return readFrom(shippedFile(DIALECTS_FOLDER, name), name, NODE_FILES);
   throw new LodestubError({
     code: 'dialect.unknown-name',
     expected: 'none, the name of a dialect, or a file (with / or .yaml in it)',
     received: JSON.stringify(name),
-    hint: suggest(name, [...known.map((each) => each.name), DEAF.name]),
+    hint: suggest(name, [...known, DEAF.name]),
   });
 }
 

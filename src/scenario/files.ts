@@ -75,14 +75,25 @@ export function readHint(error: unknown): { hint?: string } {
   return isFound ? {} : { hint: 'A file that a scenario names is relative to the scenario.' };
 }
 
-/** What a folder of shipped files holds, by name. @param subject the first part of error codes */
+/** The names of what a folder of shipped files holds. */
+export async function namesIn(folder: string): Promise<string[]> {
+  return (await readdir(folder))
+    .filter((file) => file.endsWith('.yaml'))
+    .map((file) => basename(file, '.yaml'))
+    .sort();
+}
+
+/** The file of something shipped. */
+export function shippedFile(folder: string, name: string): string {
+  return join(folder, `${name}.yaml`);
+}
+
+/** What a folder of shipped files holds, by name, with titles. @param subject the first part of error codes */
 export async function listFolder(folder: string, subject: string): Promise<Listed[]> {
-  const files = (await readdir(folder)).filter((name) => name.endsWith('.yaml')).sort();
   return Promise.all(
-    files.map(async (each) => {
-      const file = join(folder, each);
+    (await namesIn(folder)).map(async (name) => {
+      const file = shippedFile(folder, name);
       const { value } = readYaml(await readFile(file, 'utf8'), shownPath(file), subject);
-      const name = basename(each, '.yaml');
       return { name, title: String(value.title ?? name), file };
     }),
   );

@@ -7,9 +7,11 @@ import {
   type Listed,
   listFolder,
   NODE_FILES,
+  namesIn,
   readFailure,
   readHint,
   SCENARIOS_FOLDER,
+  shippedFile,
   shownPath,
 } from './files.js';
 import { readModule, unknownModule } from './module.js';
@@ -40,17 +42,13 @@ export async function listModules(): Promise<Listed[]> {
  */
 export async function findScenario(nameOrPath: string): Promise<string> {
   if (isFileName(nameOrPath)) return nameOrPath;
-  const known = await listScenarios();
-  const found = known.find(({ name }) => name === nameOrPath);
-  if (found) return found.file;
+  const known = await namesIn(SCENARIOS_FOLDER);
+  if (known.includes(nameOrPath)) return shippedFile(SCENARIOS_FOLDER, nameOrPath);
   throw new LodestubError({
     code: 'scenario.missing',
     expected: 'the name of a scenario, or a file (with / or .yaml in it)',
     received: JSON.stringify(nameOrPath),
-    hint: suggest(
-      nameOrPath,
-      known.map(({ name }) => name),
-    ),
+    hint: suggest(nameOrPath, known),
   });
 }
 
@@ -87,13 +85,10 @@ export async function resolveModule(
 /** Shipped profiles that have been read: their files do not change while the program runs. */
 const SHIPPED = new Map<string, Module>();
 
-async function shippedModule(nameOrPath: string): Promise<Module> {
-  const known = await listModules();
-  const found = known.find(({ name }) => name === nameOrPath);
-  if (!found) {
-    const names = known.map(({ name }) => name);
-    throw unknownModule(nameOrPath, suggest(nameOrPath, names));
-  }
-  const profile = readModule(await NODE_FILES.readText(found.file), shownPath(found.file), found.name);
+async function shippedModule(name: string): Promise<Module> {
+  const known = await namesIn(MODULES_FOLDER);
+  if (!known.includes(name)) throw unknownModule(name, suggest(name, known));
+  const file = shippedFile(MODULES_FOLDER, name);
+  const profile = readModule(await NODE_FILES.readText(file), shownPath(file), name);
   return { ...profile, dialect: await resolveDialect(profile.dialectName, MODULES_FOLDER, NODE_FILES) };
 }

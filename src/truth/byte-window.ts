@@ -1,20 +1,15 @@
+import { MovingBytes } from './moving-bytes.js';
+
 /** Reads the next bytes into `into`, from its beginning. @returns how many; 0: there are no more */
 export type ReadBytes = (into: Uint8Array) => number;
 
-const FIRST_SIZE = 1 << 20;
-
-/** A part of a file that moves on through it, so that a file of any size needs little memory. */
-export class ByteWindow {
+/** A part of a file; what is at hand changes with every `ensure` and `line`. */
+export class ByteWindow extends MovingBytes {
   readonly #read: ReadBytes;
   #isAtEnd = false;
-  /** The bytes at hand are those from `from` to `to`; both, and this array, change with every `ensure` and `line`. */
-  bytes = Buffer.allocUnsafe(FIRST_SIZE);
-  from = 0;
-  to = 0;
-  /** Place in the file of the byte at `from`. */
-  offset = 0;
 
   constructor(read: ReadBytes) {
+    super();
     this.#read = read;
   }
 
@@ -22,12 +17,6 @@ export class ByteWindow {
   ensure(count: number): number {
     while (this.to - this.from < count && !this.#isAtEnd) this.#fill(count);
     return this.to - this.from;
-  }
-
-  /** Moves on by so many of the bytes at hand. */
-  skip(count: number): void {
-    this.from += count;
-    this.offset += count;
   }
 
   /**
@@ -45,16 +34,8 @@ export class ByteWindow {
   }
 
   #fill(count: number): void {
-    if (this.from > 0) {
-      this.bytes.copyWithin(0, this.from, this.to);
-      this.to -= this.from;
-      this.from = 0;
-    }
-    if (count > this.bytes.length || this.to === this.bytes.length) {
-      const larger = Buffer.allocUnsafe(2 * Math.max(count, this.bytes.length));
-      this.bytes.copy(larger, 0, 0, this.to);
-      this.bytes = larger;
-    }
+    this.compact();
+    if (count > this.bytes.length || this.to === this.bytes.length) this.grow(Math.max(count, this.bytes.length));
     const got = this.#read(this.bytes.subarray(this.to));
     this.to += got;
     this.#isAtEnd = got === 0;

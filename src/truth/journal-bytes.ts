@@ -1,22 +1,16 @@
 import type { Accounted } from './accounted.js';
 import type { JournalPlace } from './difference.js';
-
-const FIRST_SIZE = 1 << 20;
+import { MovingBytes } from './moving-bytes.js';
 
 /** All that a journal says went out as one string of bytes, of which some is at hand. */
-export class JournalBytes {
+export class JournalBytes extends MovingBytes {
   readonly #accounted: Accounted;
   #isAtEnd = false;
-  /** The bytes at hand are from `from` to `to`. */
-  bytes = Buffer.allocUnsafe(FIRST_SIZE);
-  from = 0;
-  to = 0;
-  /** Place among all bytes of the one at `from`. */
-  offset = 0;
   /** Of each piece that is at hand, in part at least, in order. */
   #pieces: { readonly line: number; readonly kind: 'sentence' | 'bytes'; startMs: number; offset: number }[] = [];
 
   constructor(accounted: Accounted) {
+    super();
     this.#accounted = accounted;
   }
 
@@ -27,12 +21,6 @@ export class JournalBytes {
       else this.#isAtEnd = true;
     }
     return this.to - this.from;
-  }
-
-  /** Moves on by so many of the bytes at hand. */
-  skip(count: number): void {
-    this.from += count;
-    this.offset += count;
   }
 
   /** The record that a byte belongs to: one at hand, by its place among all bytes. */
@@ -62,12 +50,7 @@ export class JournalBytes {
     // The one before is kept too: what was lost may end with it.
     const past = this.#pieces.findIndex(({ offset }) => offset > this.offset);
     this.#pieces = this.#pieces.slice(Math.max(0, (past < 0 ? this.#pieces.length : past) - 2));
-    this.bytes.copyWithin(0, this.from, this.to);
-    this.to -= this.from;
-    this.from = 0;
-    if (this.to + length <= this.bytes.length) return;
-    const larger = Buffer.allocUnsafe(2 * (this.to + length));
-    this.bytes.copy(larger, 0, 0, this.to);
-    this.bytes = larger;
+    this.compact();
+    if (this.to + length > this.bytes.length) this.grow(this.to + length);
   }
 }

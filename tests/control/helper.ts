@@ -79,9 +79,6 @@ export class Controlled {
       stop: () => {
         this.isStopped = true;
       },
-      failed: (error) => {
-        throw error;
-      },
     });
   }
 
@@ -91,6 +88,11 @@ export class Controlled {
       this.clock.move(Math.min(7, leftMs));
       this.run.advanceTo(this.clock.nowMs());
     }
+  }
+
+  /** Bytes come from the host. */
+  hear(text: string): void {
+    this.run.hear(Buffer.from(text, 'latin1'), this.clock.nowMs());
   }
 
   /** To the end of the run. */

@@ -73,7 +73,7 @@ function perform(controlled: Controlled, deed: Deed): void {
   else if (deed.do === 'pause') live.pause();
   else if (deed.do === 'resume') live.resume();
   else if (deed.do === 'step') live.step();
-  else if (deed.do === 'hear') live.hear(Buffer.from(deed.text, 'latin1'));
+  else if (deed.do === 'hear') controlled.hear(deed.text);
   else if (deed.do === 'clear') {
     const first = live.inForce[0];
     if (first !== undefined) live.clear(first.id);

@@ -4,6 +4,7 @@
  * BAUD may be BAUD,BAUD: the other speed is set on SIGUSR2.
  * The first line, printed once the port is set up, is `ready`.
  */
+import { existsSync, realpathSync } from 'node:fs';
 import { SerialPort } from 'serialport';
 
 const [path, baud, seconds, text] = process.argv.slice(2);
@@ -15,6 +16,7 @@ function check(error) {
   process.exit(1);
 }
 
+const device = realpathSync(path);
 const port = new SerialPort({ path, baudRate: first }, (error) => {
   check(error);
   if (text !== undefined) port.write(`${text}\r\n`);
@@ -24,3 +26,5 @@ const port = new SerialPort({ path, baudRate: first }, (error) => {
 if (later !== undefined) process.on('SIGUSR2', () => port.update({ baudRate: later }, check));
 port.on('data', (bytes) => console.log(Date.now(), bytes.toString('hex')));
 port.on('close', () => process.exit(0));
+// Of a line that has hung up the package may read nothing for ever, and never say so.
+setInterval(() => existsSync(device) || process.exit(0), 500).unref();

@@ -1,9 +1,10 @@
 /*
  * A host in JavaScript over serialport that finds its port again: opens the first of PATHs that is there, prints what it
  * reads, and when it loses the port opens the first that is there then. A line on its standard input is one more path.
+ * A device of its own name is opened once: when it has gone, the system may give its name to another program's port.
  * use: node reattach.js BAUD PATH…       prints `open PATH`, `read HEX`, `lost REASON`; ends when standard input does
  */
-import { existsSync } from 'node:fs';
+import { existsSync, lstatSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 import { SerialPort } from 'serialport';
 
@@ -13,6 +14,7 @@ let port = null;
 function attach() {
   const path = paths.find(existsSync);
   if (path === undefined) return void setTimeout(attach, 20);
+  const isLink = lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() ?? true;
   port = new SerialPort({ path, baudRate: Number(baud) }, (error) => {
     if (error) {
       console.log(`refused ${error.message}`);
@@ -20,6 +22,7 @@ function attach() {
       return;
     }
     console.log(`open ${path}`);
+    if (!isLink) paths.splice(paths.indexOf(path), 1);
   });
   port.on('data', (bytes) => console.log(`read ${bytes.toString('hex')}`));
   port.on('close', (error) => {

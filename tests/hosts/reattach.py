@@ -1,5 +1,6 @@
 """A host in Python over python3-serial that finds its port again: opens the first of PATHs that is there, prints what it
 reads, and when it loses the port opens the first that is there then. A line on its standard input is one more path.
+A device of its own name is opened once: when it has gone, the system may give its name to another program's port.
 
 use: reattach.py BAUD PATH…       prints `open PATH`, `read HEX`, `lost REASON`; ends when standard input does
 """
@@ -26,9 +27,12 @@ def main():
         if path is None:
             time.sleep(0.02)
             continue
+        is_link = os.path.islink(path)
         try:
             with serial.Serial(path, baud, timeout=0.05) as port:
                 print("open", path, flush=True)
+                if not is_link:
+                    paths.remove(path)
                 while True:
                     data = port.read(max(1, port.in_waiting))
                     if data:

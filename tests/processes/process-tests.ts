@@ -1,6 +1,7 @@
 /** Tests that wait for other processes in real time: `npm run test:processes`. All others are in `npm test`. */
 export const PROCESS_TESTS: readonly string[] = [
   'tests/cli/control.test.ts',
+  'tests/cli/hosts.test.ts',
   'tests/cli/outputs.test.ts',
   'tests/cli/run.test.ts',
   'tests/cli/tell-port.test.ts',

@@ -98,6 +98,36 @@ describe('a fault started by hand', () => {
   });
 });
 
+describe('what comes from outside', () => {
+  const full = new Error('the disk is full');
+
+  /** A run whose journal cannot be written any more. */
+  async function fullRun(failures: Error[]) {
+    let isFull = false;
+    const run = new ModuleRun(await scenarioOf({}), {
+      now: NOW,
+      send: () => {},
+      journal: () => {
+        if (isFull) throw full;
+      },
+      failed: (error) => failures.push(error),
+    });
+    run.advanceTo(1000);
+    isFull = true;
+    return run;
+  }
+
+  it.each([
+    ['bytes of a host', (run: ModuleRun) => run.hear(Uint8Array.of(36), 3000)],
+    ['a host', (run: ModuleRun) => run.noteHost({ event: 'open' }, 3000)],
+  ])('%s, when the journal cannot be written: the run is told, and nobody else', async (_name, come) => {
+    const failures: Error[] = [];
+    const run = await fullRun(failures);
+    come(run);
+    expect(failures).toEqual([full]);
+  });
+});
+
 describe('chance', () => {
   const MANY = {
     duration: '40 min',

@@ -1,6 +1,13 @@
-import { BITS_PER_BYTE } from '../../base/constants.js';
 import { applyByteFaults, type ByteFault } from './byte-faults.js';
-import { countBytes, type Dropped, newBytes, type Segment, segmentsOf, type Transmission } from './transmission.js';
+import {
+  byteMsAt,
+  countBytes,
+  type Dropped,
+  newBytes,
+  type Segment,
+  segmentsOf,
+  type Transmission,
+} from './transmission.js';
 
 /** Sentences that have gone are forgotten when so many stand before those that wait. */
 const LONGEST_PAST = 256;
@@ -50,7 +57,7 @@ export class Line {
   constructor(options: LineOptions) {
     this.#options = options;
     this.#baud = options.baud;
-    this.#byteMs = (1000 * BITS_PER_BYTE) / options.baud;
+    this.#byteMs = byteMsAt(options.baud);
   }
 
   get baud(): number {
@@ -65,7 +72,7 @@ export class Line {
   /** The module sets its UART to another speed: what has begun to go out goes on as it was. */
   setBaud(baud: number): void {
     this.#baud = baud;
-    this.#byteMs = (1000 * BITS_PER_BYTE) / baud;
+    this.#byteMs = byteMsAt(baud);
   }
 
   /** Hands an epoch's sentences over at `readyMs`, not before any handed over earlier. */

@@ -1,3 +1,10 @@
+import { BITS_PER_BYTE } from '../../base/constants.js';
+
+/** Ten bit times at a speed, ms: what a byte takes on the line. @param baud bits a second */
+export function byteMsAt(baud: number): number {
+  return (1000 * BITS_PER_BYTE) / baud;
+}
+
 /** Bytes that follow each other on the line without a gap. */
 export interface Segment {
   /** First start bit, ms since the start. */

@@ -129,11 +129,12 @@ function modesOf(usedBySystem: ReadonlyMap<SystemName, number>, mode: Mode): Rep
 const DAYS_BEFORE = [0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334];
 
 /** Decimal year to the day: the magnetic field changes by less than 0.001 deg in it. */
-function yearOf({ year, month, day }: Utc): number {
+export function yearOf({ year, month, day }: Utc): number {
   return year + ((DAYS_BEFORE[month - 1] as number) + day - 1) / 365.25;
 }
 
-const NO_FIX = {
+/** What a report without a place says of it. */
+export const NO_FIX = {
   fix: 'none',
   quality: 0,
   mode: 'N',

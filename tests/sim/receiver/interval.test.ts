@@ -6,7 +6,7 @@ import { carrierHz } from '../../../src/sim/signal/signal-kind.js';
 import type { Simulator } from '../../../src/sim/simulator.js';
 import { OPEN_SKY } from '../../../src/sim/surroundings.js';
 import type { Trajectory } from '../../../src/sim/trajectory/trajectory.js';
-import { epochs, errorOf, normalisedSquare, offM, rms, simulator, type Wish } from './still.js';
+import { EASTWARD, epochs, errorOf, normalisedSquare, offM, rms, SPEED_MPS, simulator, type Wish } from './still.js';
 
 const C_MPS = 299_792_458;
 const SEEDS = 300;
@@ -16,24 +16,6 @@ const SQUARE_TOLERANCE = 5 * Math.sqrt(2 / (3 * SEEDS));
 const RMS_TOLERANCE = 5 / Math.sqrt(2 * 2 * SEEDS);
 /** A host's command is done between two epochs: epochs go on so long after the one before, ms, then every 100 ms. */
 const COMMAND_MS = 400;
-const SPEED_MPS = 20;
-/** Metres in a degree of longitude on the equator. */
-const DEGREE_M = 111_319.4908;
-
-/** East along the equator. */
-const EASTWARD: Trajectory = {
-  durationS: Infinity,
-  at: (tS) => ({
-    latitudeDeg: 0,
-    longitudeDeg: 10 + (tS * SPEED_MPS) / DEGREE_M,
-    altitudeMslM: 100,
-    speedMps: SPEED_MPS,
-    courseDeg: 90,
-    climbMps: 0,
-  }),
-  surroundingsAt: () => null,
-  stretches: [],
-};
 
 /** Ten seconds at 1 s, a command in between, five at 100 ms, a command, ten at 1 s: all epochs, and each solution. */
 function thereAndBack(run: Simulator): Array<{ epoch: Epoch; solution: Solution | null }> {

@@ -1,28 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Epoch } from '../../../src/sim/epoch.js';
 import { OPEN_SKY, type Surroundings } from '../../../src/sim/surroundings.js';
-import type { Trajectory } from '../../../src/sim/trajectory/trajectory.js';
-import { epochs, errorOf, offM, rms, simulator } from './still.js';
+import { EASTWARD, epochs, errorOf, offM, rms, simulator } from './still.js';
 
 const TUNNEL: Surroundings = { kind: 'tunnel' };
-const SPEED_MPS = 20;
-/** Metres in a degree of longitude on the equator. */
-const DEGREE_M = 111_319.4908;
-
-/** East along the equator. */
-const EASTWARD: Trajectory = {
-  durationS: Infinity,
-  at: (tS) => ({
-    latitudeDeg: 0,
-    longitudeDeg: 10 + (tS * SPEED_MPS) / DEGREE_M,
-    altitudeMslM: 100,
-    speedMps: SPEED_MPS,
-    courseDeg: 90,
-    climbMps: 0,
-  }),
-  surroundingsAt: () => null,
-  stretches: [],
-};
 
 const PLAIN = { holdBelowMps: null, lowPassS: 0, deadReckoningS: 0 };
 const between = (fromS: number, untilS: number) => (atMs: number) =>

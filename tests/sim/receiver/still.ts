@@ -179,3 +179,23 @@ export function numbersIn(value: unknown): number[] {
   if (typeof value === 'number') return [value];
   return typeof value === 'object' && value !== null ? Object.values(value).flatMap(numbersIn) : [];
 }
+
+/** Speed along {@link EASTWARD}. */
+export const SPEED_MPS = 20;
+/** Metres in a degree of longitude on the equator. */
+const DEGREE_M = 111_319.4908;
+
+/** East along the equator. */
+export const EASTWARD: Trajectory = {
+  durationS: Infinity,
+  at: (tS) => ({
+    latitudeDeg: 0,
+    longitudeDeg: 10 + (tS * SPEED_MPS) / DEGREE_M,
+    altitudeMslM: 100,
+    speedMps: SPEED_MPS,
+    courseDeg: 90,
+    climbMps: 0,
+  }),
+  surroundingsAt: () => null,
+  stretches: [],
+};
