@@ -156,6 +156,8 @@ export function covarianceOf({ all, at, columns }: Case, isWeighted: boolean, is
 
 /** Whether the geometry gives a place that is worth having. */
 export function isGood(one: Case): boolean {
+  // Satellites above the equator fit a place and its mirror image in the other hemisphere alike: some others must tell.
+  if (one.all.filter(({ state }) => Math.abs(state.zM) > 1).length < 3) return false;
   if (one.columns === 0 || one.all.length < one.columns + 3) return false;
   const q = covarianceOf(one, false);
   return q.every((row, i) => row[i]! > 0) && Math.sqrt(q[0]![0]! + q[1]![1]! + q[2]![2]!) < WORST_PDOP;
