@@ -1,8 +1,11 @@
 import { CONTROL_ERROR_CODES } from '../control/codes.js';
+import { INSPECT_ERROR_CODES } from '../inspect/codes.js';
+import { REPLAY_ERROR_CODES } from '../replay/codes.js';
 import { SCENARIO_ERROR_CODES } from '../scenario/codes.js';
 import { DIALECT_ERROR_CODES } from '../scenario/dialect-codes.js';
 import { SKY_ERROR_CODES } from '../sim/sky/codes.js';
 import { ROUTE_ERROR_CODES, TRACK_ERROR_CODES } from '../sim/trajectory/codes.js';
+import { TRIAL_ERROR_CODES } from '../trial/codes.js';
 import { JOURNAL_ERROR_CODES } from '../truth/journal-reader.js';
 
 /** The reference of error codes: every code that a message can begin with, and what it means. */
@@ -14,6 +17,9 @@ export const ERROR_CODES: Readonly<Record<string, string>> = {
   ...SKY_ERROR_CODES,
   ...CONTROL_ERROR_CODES,
   ...JOURNAL_ERROR_CODES,
+  ...REPLAY_ERROR_CODES,
+  ...TRIAL_ERROR_CODES,
+  ...INSPECT_ERROR_CODES,
   'stream.missing': 'The stream does not exist or cannot be read.',
   'track.missing': 'The file of a track does not exist or cannot be read.',
   'quantity.format': 'Not a number with its unit, on the command line.',

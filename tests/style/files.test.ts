@@ -32,7 +32,7 @@ describe('every file', () => {
 
   it('has a name in kebab-case', () => {
     const wrong = SOURCES.filter(
-      ({ path }) => !/^src\/([a-z0-9]+(-[a-z0-9]+)*\/)*[a-z0-9]+(-[a-z0-9]+)*\.ts$/.test(path),
+      ({ path }) => !/^src\/([a-z0-9]+(-[a-z0-9]+)*\/)*[a-z0-9]+(-[a-z0-9]+)*\.tsx?$/.test(path),
     );
     expect(wrong.map(({ path }) => path)).toEqual([]);
   });

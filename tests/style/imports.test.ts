@@ -7,7 +7,7 @@ const SOURCES = sourceFiles('src');
 
 /** What runs in a browser as it is, and gives the same for the same seed: no clock, no chance, no machine. */
 function isPure({ path }: SourceFile): boolean {
-  return /^src\/(base|sim|emit|dialect|faults)\//.test(path) && !path.startsWith('src/emit/ports/');
+  return /^src\/(base|statistics|sim|emit|grammar|dialect|faults)\//.test(path) && !path.startsWith('src/emit/ports/');
 }
 
 /** Banned names, and what stands in their place. */
@@ -66,17 +66,23 @@ function isOwnName(node: ts.Identifier, { tree }: SourceFile): boolean {
 /** Which part of the source may import which, beside itself. */
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   base: [],
+  statistics: ['base'],
   sim: ['base'],
   emit: ['base', 'sim'],
+  grammar: ['base', 'sim', 'emit'],
+  replay: ['base', 'sim', 'emit', 'grammar'],
   faults: ['base', 'sim', 'emit'],
   dialect: ['base', 'sim', 'emit'],
   truth: ['base', 'sim', 'emit', 'dialect', 'faults'],
-  scenario: ['base', 'sim', 'emit', 'dialect', 'faults'],
-  run: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth'],
-  trial: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
-  inspect: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
-  replay: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
+  scenario: ['base', 'sim', 'emit', 'dialect', 'faults', 'grammar', 'replay'],
+  run: ['base', 'sim', 'emit', 'dialect', 'faults', 'grammar', 'replay', 'scenario', 'truth'],
   control: ['base', 'sim', 'emit', 'dialect', 'faults', 'scenario', 'truth', 'run'],
+  report: ['base', 'statistics'],
+  inspect: ['base', 'statistics', 'sim', 'emit', 'grammar', 'faults', 'report'],
+  trial: [
+    ...['base', 'statistics', 'sim', 'emit', 'grammar', 'faults', 'dialect', 'replay'],
+    ...['scenario', 'truth', 'run', 'report'],
+  ],
 };
 
 /** The part of a file: the folder below src; what stands in src itself, and cli, may import all. */

@@ -16,7 +16,7 @@ export interface SourceFile {
 /** Every TypeScript file below a folder of the project, by path. */
 export function sourceFiles(folder: string): SourceFile[] {
   return readdirSync(join(ROOT, folder), { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile() && entry.name.endsWith('.ts'))
+    .filter((entry) => entry.isFile() && /\.tsx?$/.test(entry.name))
     .map((entry) => join(entry.parentPath, entry.name))
     .sort()
     .map((file) => {
