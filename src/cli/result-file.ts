@@ -1,0 +1,44 @@
+import { LineFile } from '../emit/ports/line-file.js';
+
+/** Files that results are written to, and how an earlier one of ours begins. */
+const OWN: Readonly<Record<ResultKind, (head: string) => boolean>> = {
+  json: (head) => /^\{\s*"lodestub[A-Z][a-z]+": ?1,/.test(head),
+  junit: (head) => head.includes(JUNIT_MARK),
+  html: (head) => /<meta name="generator" content="lodestub/.test(head),
+};
+
+/** What a result is written as. */
+export type ResultKind = 'json' | 'junit' | 'html';
+
+const JUNIT_MARK = '<!-- lodestub -->';
+
+/** A result file that was asked for. */
+export interface ResultFile {
+  readonly kind: ResultKind;
+  readonly path: string;
+}
+
+/** The result files that options ask for. */
+export function resultFiles(options: Readonly<Partial<Record<ResultKind, string>>>): ResultFile[] {
+  return (['json', 'junit', 'html'] as const).flatMap((kind) => {
+    const path = options[kind];
+    return path === undefined ? [] : [{ kind, path }];
+  });
+}
+
+/** Finds out, before anything is done, whether all can be written. @throws LodestubError `out.…` */
+export function checkResultFiles(files: readonly ResultFile[], force: boolean): void {
+  for (const { kind, path } of files) LineFile.check(path, { force, isOwn: OWN[kind] });
+}
+
+/** @throws LodestubError `out.…` */
+export function writeResultFile({ kind, path }: ResultFile, text: string, force: boolean): void {
+  const file = LineFile.open(path, { force, isOwn: OWN[kind] });
+  // After the declaration, which must be first.
+  const marked = kind === 'junit' ? text.replace('?>', `?>\n${JUNIT_MARK}`) : text;
+  try {
+    file.append(marked.endsWith('\n') ? marked : `${marked}\n`);
+  } finally {
+    file.close();
+  }
+}

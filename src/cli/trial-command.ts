@@ -1,0 +1,166 @@
+import { availableParallelism } from 'node:os';
+import type { SingleBar } from 'cli-progress';
+import pc from 'picocolors';
+import { LodestubError } from '../base/error.js';
+import { suggest } from '../base/nearest.js';
+import { VERSION } from '../base/version.js';
+import { type Shard, shardOf } from '../trial/matrix.js';
+import { mergeParts } from '../trial/merge.js';
+import { playCases } from '../trial/play-cases.js';
+import { readPart } from '../trial/read-result.js';
+import { loadTrial } from '../trial/read-trial.js';
+import type { CaseResult, TrialResult } from '../trial/result.js';
+import type { Trial, TrialCase } from '../trial/trial.js';
+import { CAUTION } from './caution.js';
+import { checkResultFiles, resultFiles, writeResultFile } from './result-file.js';
+import { Stop } from './session.js';
+
+interface TrialOptions {
+  readonly shard?: Shard;
+  readonly case?: readonly string[];
+  readonly jobs?: number;
+  readonly junit?: string;
+  readonly json?: string;
+  readonly html?: string;
+  readonly keep?: string;
+  readonly merge?: readonly string[];
+  readonly list?: boolean;
+  readonly force?: boolean;
+}
+
+/** `lodestub trial`. @returns the exit code @throws LodestubError */
+export async function trialCommand(file: string, options: TrialOptions): Promise<number> {
+  checkOptions(options);
+  const trial = await loadTrial(file);
+  const cases = casesOf(trial, options);
+  if (options.list === true) {
+    process.stdout.write(cases.map(({ id }) => `${id}\n`).join(''));
+    return 0;
+  }
+  const files = resultFiles(options);
+  const force = options.force === true;
+  checkResultFiles(files, force);
+  process.stderr.write(`${CAUTION}\n`);
+  const results = options.merge === undefined ? await play(trial, cases, options) : await merged(trial, options.merge);
+  const { shard } = options;
+  const whole: TrialResult = {
+    lodestubTrial: 1,
+    version: VERSION,
+    title: trial.title,
+    file: trial.file,
+    digest: trial.digest,
+    casesInAll: trial.cases.length,
+    shard: shard === undefined ? null : `${shard.part}/${shard.of}`,
+    cases: results,
+  };
+  for (const each of files) writeResultFile(each, await textFor(each.kind, whole), force);
+  process.stdout.write(summaryOf(results, cases.length));
+  return results.length === cases.length && results.every(({ verdict }) => verdict === 'passed') ? 0 : 1;
+}
+
+/** @throws LodestubError `command.conflict` */
+function checkOptions({ merge, shard, case: wanted, list }: TrialOptions): void {
+  const other = shard !== undefined ? '--shard' : wanted !== undefined ? '--case' : list === true ? '--list' : null;
+  if (merge === undefined || other === null) return;
+  throw new LodestubError({
+    code: 'command.conflict',
+    path: '--merge',
+    expected: 'the results of all shards, and nothing to play',
+    received: `${other} too`,
+  });
+}
+
+/** @throws LodestubError `trial.unknown-case` */
+function casesOf(trial: Trial, { shard, case: wanted }: TrialOptions): TrialCase[] {
+  if (wanted === undefined) return shardOf(trial.cases, shard ?? null);
+  const ids = trial.cases.map(({ id }) => id);
+  const odd = wanted.find((id) => !ids.includes(id));
+  if (odd !== undefined) {
+    throw new LodestubError({
+      code: 'trial.unknown-case',
+      path: '--case',
+      expected: 'the id of one of the trial’s cases, as --list prints them',
+      received: odd,
+      hint: suggest(odd, ids),
+    });
+  }
+  return shardOf(
+    trial.cases.filter(({ id }) => wanted.includes(id)),
+    shard ?? null,
+  );
+}
+
+async function merged(trial: Trial, files: readonly string[]): Promise<CaseResult[]> {
+  const results = mergeParts(trial, await Promise.all(files.map(readPart)));
+  for (const each of results) process.stdout.write(rowOf(each));
+  return results;
+}
+
+async function play(trial: Trial, cases: readonly TrialCase[], options: TrialOptions): Promise<CaseResult[]> {
+  const jobs = options.jobs ?? availableParallelism();
+  const stop = new Stop();
+  const bar = await progressBar();
+  // Rows would be written over the bar.
+  const say = (text: string) => {
+    bar?.stop();
+    process.stdout.write(text);
+    bar?.start(1000, bar.getProgress() * 1000);
+  };
+  process.stdout.write(`${trial.title}: ${count(cases.length, 'case')}, ${Math.min(jobs, cases.length)} at once\n`);
+  bar?.start(1000, 0);
+  const results = await playCases(trial, cases, {
+    jobs,
+    keepFolder: options.keep ?? null,
+    stop,
+    progress: (share) => bar?.update(Math.round(share * 1000)),
+    over: (result) => say(rowOf(result)),
+  });
+  bar?.stop();
+  stop.release();
+  return results;
+}
+
+async function progressBar(): Promise<SingleBar | null> {
+  if (!process.stderr.isTTY) return null;
+  const { default: progress } = await import('cli-progress');
+  const format = '{bar} {percentage} %  {eta_formatted} left';
+  return new progress.SingleBar({ format, stream: process.stderr, clearOnComplete: true, hideCursor: true });
+}
+
+const WORDS = { passed: pc.green('passed'), failed: pc.red('FAILED'), broken: pc.magenta('BROKEN') };
+
+/** A case in the table: its verdict, and why. */
+function rowOf({ id, verdict, judged, problem, tookMs, reports, badReports }: CaseResult): string {
+  const bad = badReports === 0 ? '' : `, ${badReports} not readable`;
+  const lines = [`${WORDS[verdict]}  ${id}  ${(tookMs / 1000).toFixed(1)} s, ${count(reports, 'report')}${bad}`];
+  if (problem !== null) lines.push(`        ${problem}`);
+  for (const each of judged) {
+    if (each.verdict === 'passed') continue;
+    lines.push(`        ${each.name}: ${each.verdict === 'untested' ? 'not tested: ' : ''}${each.reason}`);
+  }
+  return `${lines.join('\n')}\n`;
+}
+
+/** How many passed, and how to repeat what did not. */
+function summaryOf(results: readonly CaseResult[], asked: number): string {
+  const of = (verdict: CaseResult['verdict']) => results.filter((each) => each.verdict === verdict).length;
+  const rest = asked - results.length;
+  const lines = [
+    `${count(asked, 'case')}: ${of('passed')} passed, ${of('failed')} failed, ${of('broken')} broken${
+      rest === 0 ? '' : `, ${rest} not played to their end`
+    }`,
+  ];
+  const again = results.filter(({ verdict }) => verdict !== 'passed');
+  if (again.length > 0) lines.push('To repeat:', ...again.map(({ command }) => `  ${command}`));
+  return `${lines.join('\n')}\n`;
+}
+
+function count(number: number, what: string): string {
+  return `${number} ${what}${number === 1 ? '' : 's'}`;
+}
+
+async function textFor(kind: 'json' | 'junit' | 'html', result: TrialResult): Promise<string> {
+  if (kind === 'json') return JSON.stringify(result);
+  if (kind === 'junit') return (await import('../trial/junit.js')).junitOf(result);
+  return (await import('../trial/trial-page.js')).trialPage(result, CAUTION);
+}

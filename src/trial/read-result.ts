@@ -1,0 +1,41 @@
+import { z } from 'zod';
+import { LodestubError } from '../base/error.js';
+import { NODE_FILES, readFailure } from '../scenario/files.js';
+import type { Part } from './merge.js';
+import type { TrialResult } from './result.js';
+
+/** What is relied on of a result that another run has written; the rest is as that run wrote it. */
+const RESULT = z.looseObject({
+  lodestubTrial: z.literal(1),
+  digest: z.string(),
+  version: z.string(),
+  file: z.string(),
+  cases: z.array(
+    z.looseObject({
+      id: z.string(),
+      verdict: z.enum(['passed', 'failed', 'broken']),
+      judged: z.array(z.looseObject({ name: z.string(), verdict: z.string(), reason: z.string() })),
+      drawing: z.looseObject({ reports: z.array(z.unknown()) }),
+    }),
+  ),
+});
+
+/** Reads a part of a trial's result. @throws LodestubError `trial.part` */
+export async function readPart(file: string): Promise<Part> {
+  let value: unknown;
+  try {
+    value = JSON.parse(await NODE_FILES.readText(file));
+  } catch (error) {
+    const summary = error instanceof SyntaxError ? 'it is no JSON' : readFailure(error);
+    throw notAPart(file, summary);
+  }
+  const result = RESULT.safeParse(value);
+  if (result.success) return { file, result: value as TrialResult };
+  const [issue] = result.error.issues;
+  throw notAPart(file, `${issue?.path.join('.')}: ${issue?.message}`);
+}
+
+function notAPart(file: string, received: string): LodestubError {
+  const expected = 'the result of a trial’s shard, as --json writes it';
+  return new LodestubError({ code: 'trial.part', path: file, expected, received });
+}

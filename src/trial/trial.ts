@@ -1,0 +1,44 @@
+import type { ScenarioSource } from '../scenario/scenario.js';
+import type { Expectation } from './expectation.js';
+import type { HostSettings } from './host/host-schema.js';
+import type { ReportsSettings } from './reports/reports-settings.js';
+
+/** How time goes on: so many times as fast as the machine's, or from epoch to epoch as the host reports. */
+export type Pace =
+  | { readonly kind: 'steady'; readonly factor: number }
+  | { readonly kind: 'in-step'; readonly patienceMs: number };
+
+/** A case of a trial: one value of each axis. */
+export interface TrialCase {
+  /** `drive/single-band-9600/seed-3/tunnel`. */
+  readonly id: string;
+  /** Name of the scenario. */
+  readonly scenario: string;
+  readonly module: string;
+  readonly seed: number;
+  /** Name of the set of faults; `none` where the trial has no sets. */
+  readonly faults: string;
+  /** The scenario that is played, with the set's entries at the end of its timeline. */
+  readonly source: ScenarioSource;
+  /** Where the files that the scenario names are looked for. */
+  readonly baseFolder: string;
+}
+
+/** A trial, read and checked. */
+export interface Trial {
+  readonly title: string;
+  readonly file: string;
+  readonly baseFolder: string;
+  readonly digest: string;
+  /** All cases, exclusions left out, in the order of the axes. */
+  readonly cases: readonly TrialCase[];
+  readonly pace: Pace;
+  readonly host: HostSettings;
+  /** For a host that runs already. */
+  readonly port: string | null;
+  readonly link: string | null;
+  readonly openWithinMs: number;
+  readonly settleMs: number;
+  readonly reports: ReportsSettings;
+  readonly expectations: readonly Expectation[];
+}
