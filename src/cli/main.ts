@@ -98,6 +98,41 @@ function build(exit: (code: number) => void): Command {
     );
 
   program
+    .command('inspect')
+    .description('look at a recorded stream or a live port as on a bench: verdicts with their reasons')
+    .argument('<LOG|PORT>', 'a file (.gz too), - for standard input, a serial device, or tcp:HOST:PORT')
+    .option('--reference <PLACE>', 'where the antenna truly is: "LAT, LON[, HEIGHT]"')
+    .option('--baud <N>', 'line speed; of a port it is found where this is left out', baud)
+    .option('--for <DURATION>', 'how long: of a port, default 60 s; of a log its first so long', duration)
+    .option('--json <FILE>', 'write the report there as JSON')
+    .option('--html <FILE>', 'write the report there: one page that needs nothing else')
+    .option('--force', 'replace output files that are not Lodestub’s own')
+    .action(async (source, options) =>
+      exit(await (await import('./inspect-command.js')).inspectCommand(source, options)),
+    );
+
+  program
+    .command('trial')
+    .description('play the cases of a trial to the host under test, and tell whether it did what is expected')
+    .argument('<FILE>', 'a trial')
+    .option('--shard <K/N>', 'only part K of N, always the same cases', shard)
+    .option('--case <ID...>', 'only these cases')
+    .option('--jobs <N>', 'how many at once; default: as many as the machine has cores', whole('1 to 1000', 1, 1000))
+    .option('--junit <FILE>', 'write the results there as JUnit XML')
+    .option('--json <FILE>', 'write the results there as JSON')
+    .option('--html <FILE>', 'write a report there: one page that needs nothing else')
+    .option('--keep <FOLDER>', 'keep each case’s journal, stream and output of the host there')
+    .option('--merge <FILE...>', 'play nothing: join the JSON results of all shards')
+    .option('--list', 'print the ids of the cases, and play none')
+    .option('--force', 'replace output files that are not Lodestub’s own')
+    .action(async (file, options) => exit(await (await import('./trial-command.js')).trialCommand(file, options)));
+
+  program
+    .command('trial-case', { hidden: true })
+    .description('play one case, for the trial that started this process')
+    .action(async () => exit(await (await import('../trial/case-process.js')).caseProcess()));
+
+  program
     .command('list')
     .description('list what there is')
     .argument('<WHAT>', 'scenarios, modules, dialects, faults, failures or errors')
@@ -119,6 +154,14 @@ function whole(expected: string, min: number, max: number): (text: string) => nu
     if (!/^\d+$/.test(text) || value < min || value > max) throw new InvalidArgumentError(`expected ${expected}.`);
     return value;
   };
+}
+
+function shard(text: string): { readonly part: number; readonly of: number } {
+  const [, part, of] = (/^(\d{1,5})\/(\d{1,5})$/.exec(text) ?? []).map(Number);
+  if (part === undefined || of === undefined || part < 1 || part > of) {
+    throw new InvalidArgumentError('expected part K of N, such as 2/8.');
+  }
+  return { part, of };
 }
 
 function factor(text: string): number {

@@ -1,16 +1,24 @@
 import { SECONDS_PER_DAY } from '../base/constants.js';
 import type { Sentence } from './sentence.js';
+import {
+  dateFrom,
+  dateOf,
+  degreesFrom,
+  numberFrom,
+  type TextDate,
+  timeFrom,
+  wholeFrom,
+  withoutZeros,
+} from './values.js';
 
-/** A date as a sentence tells it. */
-export interface TextDate {
-  /** Four digits; of two digits the year from 1980 to 2079 that they stand for. */
-  readonly year: number;
-  readonly month: number;
-  readonly day: number;
-}
+export type { TextDate } from './values.js';
 
 /** A satellite of a GSV sentence. */
 export interface ListedSatellite {
+  /** Of the sentence that lists it. */
+  readonly talker: string;
+  /** Signal id as it stands; null: none is given. */
+  readonly signal: string | null;
   /** The number as it stands, without leading zeros. */
   readonly id: string;
   readonly elevationDeg: number | null;
@@ -80,39 +88,24 @@ export type Decoded =
   | { readonly of: 'GST' | 'GBS' | 'GRS'; readonly timeOfDayMs: number | null }
   | { readonly of: 'TXT'; readonly text: string };
 
-/** Kilometres an hour of a knot, a nautical mile of 1852 m. */
+/** A nautical mile is 1852 m. */
 const MPS_PER_KNOT = 1852 / 3600;
+/** Fields of GSV before its satellites, and of each of them. */
+const GSV_HEAD = 3;
+const FIELDS_PER_SATELLITE = 4;
 
 /**
  * What a sentence says, as a tolerant reader takes it: each field by itself, whatever the others are, checksum aside.
  * @returns null for a formatter that tells nothing of position, time or satellites
  */
-export function decode({ kind, formatter, fields }: Sentence): Decoded | null {
+export function decode({ kind, talker, formatter, fields }: Sentence): Decoded | null {
   if (kind !== 'standard') return null;
   const field = (place: number) => fields[place - 1] ?? '';
   switch (formatter) {
     case 'GGA':
-      return {
-        of: 'GGA',
-        ...fixWords(field(1), field(2), field(3), field(4), field(5)),
-        quality: wholeFrom(field(6)),
-        modes: null,
-        used: wholeFrom(field(7)),
-        hdop: numberFrom(field(8)),
-        altitudeMslM: numberFrom(field(9)),
-        geoidSeparationM: numberFrom(field(11)),
-      };
+      return qualityWords('GGA', fields, 11, wholeFrom(field(6)), null);
     case 'GNS':
-      return {
-        of: 'GNS',
-        ...fixWords(field(1), field(2), field(3), field(4), field(5)),
-        quality: null,
-        modes: field(6) === '' ? null : field(6),
-        used: wholeFrom(field(7)),
-        hdop: numberFrom(field(8)),
-        altitudeMslM: numberFrom(field(9)),
-        geoidSeparationM: numberFrom(field(10)),
-      };
+      return qualityWords('GNS', fields, 10, null, wordFrom(field(6)));
     case 'RMC':
       return {
         of: 'RMC',
@@ -145,14 +138,14 @@ export function decode({ kind, formatter, fields }: Sentence): Decoded | null {
         ids: fields
           .slice(2, 14)
           .filter((id) => id !== '')
-          .map(plainId),
+          .map(withoutZeros),
         pdop: numberFrom(field(15)),
         hdop: numberFrom(field(16)),
         vdop: numberFrom(field(17)),
         system: wordFrom(field(18)),
       };
     case 'GSV':
-      return { of: 'GSV', ...listed(fields) };
+      return { of: 'GSV', ...listed(talker, fields) };
     case 'ZDA':
       return { of: 'ZDA', timeOfDayMs: timeFrom(field(1)), date: dateOf(field(2), field(3), field(4)) };
     case 'GST':
@@ -166,32 +159,53 @@ export function decode({ kind, formatter, fields }: Sentence): Decoded | null {
   }
 }
 
-function listed(fields: readonly string[]): Omit<Extract<Decoded, { of: 'GSV' }>, 'of'> {
-  const groups = Math.floor((fields.length - 3) / 4);
+function listed(talker: string, fields: readonly string[]): Omit<Extract<Decoded, { of: 'GSV' }>, 'of'> {
+  const { length } = fields;
+  const signal = (length - GSV_HEAD) % FIELDS_PER_SATELLITE === 1 ? wordFrom(fields[length - 1] as string) : null;
   const satellites: ListedSatellite[] = [];
-  for (let group = 0; group < groups; group++) {
-    const [id, elevation, azimuth, cn0] = fields.slice(3 + 4 * group, 7 + 4 * group) as [
-      string,
-      string,
-      string,
-      string,
-    ];
+  for (let place = GSV_HEAD; place + FIELDS_PER_SATELLITE <= length; place += FIELDS_PER_SATELLITE) {
+    const id = fields[place] as string;
     if (id === '') continue;
-    const cn0DbHz = numberFrom(cn0);
+    const cn0DbHz = numberFrom(fields[place + 3] as string);
     satellites.push({
-      id: plainId(id),
-      elevationDeg: numberFrom(elevation),
-      azimuthDeg: numberFrom(azimuth),
+      talker,
+      signal,
+      id: withoutZeros(id),
+      elevationDeg: numberFrom(fields[place + 1] as string),
+      azimuthDeg: numberFrom(fields[place + 2] as string),
       cn0DbHz: cn0DbHz === 0 ? null : cn0DbHz,
     });
   }
-  const hasSignal = (fields.length - 3) % 4 === 1;
   return {
     total: wholeFrom(fields[0] ?? ''),
     number: wholeFrom(fields[1] ?? ''),
     inView: wholeFrom(fields[2] ?? ''),
     satellites,
-    signal: hasSignal ? wordFrom(fields.at(-1) as string) : null,
+    signal,
+  };
+}
+
+/** What GGA and GNS have in the same places, but for the geoid separation. */
+function qualityWords<Name extends 'GGA' | 'GNS'>(
+  of: Name,
+  fields: readonly string[],
+  separation: number,
+  quality: number | null,
+  modes: string | null,
+): QualityWords<Name> {
+  const field = (place: number) => fields[place - 1] ?? '';
+  const { timeOfDayMs, latitudeDeg, longitudeDeg } = fixWords(field(1), field(2), field(3), field(4), field(5));
+  return {
+    of,
+    timeOfDayMs,
+    latitudeDeg,
+    longitudeDeg,
+    quality,
+    modes,
+    used: wholeFrom(field(7)),
+    hdop: numberFrom(field(8)),
+    altitudeMslM: numberFrom(field(9)),
+    geoidSeparationM: numberFrom(field(separation)),
   };
 }
 
@@ -206,48 +220,10 @@ function fixWords(time: string, latitude: string, north: string, longitude: stri
   };
 }
 
-/** `ddmm.mmmm`, however many digits of degrees. Minutes of 60, as rounding gives them, count as such. */
-function degreesFrom(text: string): number | null {
-  const [, degrees, minutes] = /^(\d{0,3}?)(\d{2}(?:\.\d*)?)$/.exec(text) ?? [];
-  if (degrees === undefined || minutes === undefined) return null;
-  const valueMin = Number(minutes);
-  return valueMin <= 60 ? Number(degrees) + valueMin / 60 : null;
-}
-
 function signed(value: number | null, hemisphere: string): number | null {
   if (value === null) return null;
   if (hemisphere === 'N' || hemisphere === 'E') return value;
   return hemisphere === 'S' || hemisphere === 'W' ? -value : null;
-}
-
-/** `hhmmss` and decimals, as ms of the day. Seconds of 60 count as such. */
-function timeFrom(text: string): number | null {
-  const [, hours, minutes, seconds] = /^(\d{2})(\d{2})(\d{2}(?:\.\d*)?)$/.exec(text) ?? [];
-  if (hours === undefined) return null;
-  const [hour, minute, second] = [Number(hours), Number(minutes), Number(seconds)];
-  if (hour > 23 || minute > 59 || second >= 61) return null;
-  return Math.round((hour * 3600 + minute * 60 + second) * 1000);
-}
-
-function dateFrom(text: string): TextDate | null {
-  const [, day, month, year] = /^(\d{2})(\d{2})(\d{2})$/.exec(text) ?? [];
-  if (day === undefined || month === undefined || year === undefined) return null;
-  const short = Number(year);
-  return dateOf(day, month, `${short >= 80 ? 1900 + short : 2000 + short}`);
-}
-
-function dateOf(dayText: string, monthText: string, yearText: string): TextDate | null {
-  if (!/^\d{1,2}$/.test(dayText) || !/^\d{1,2}$/.test(monthText) || !/^\d{4}$/.test(yearText)) return null;
-  const [day, month, year] = [Number(dayText), Number(monthText), Number(yearText)];
-  return day >= 1 && day <= 31 && month >= 1 && month <= 12 ? { year, month, day } : null;
-}
-
-function numberFrom(text: string): number | null {
-  return /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : null;
-}
-
-function wholeFrom(text: string): number | null {
-  return /^\d+$/.test(text) ? Number(text) : null;
 }
 
 function wordFrom(text: string): string | null {
@@ -256,10 +232,6 @@ function wordFrom(text: string): string | null {
 
 function scaled(value: number | null, factor: number): number | null {
   return value === null ? null : value * factor;
-}
-
-function plainId(text: string): string {
-  return text.replace(/^0+(?=.)/, '');
 }
 
 /** Length of a day, ms. */

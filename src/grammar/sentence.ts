@@ -1,5 +1,3 @@
-import { checksum } from '../emit/sentences/checksum.js';
-
 /** A sentence taken apart; nothing of it has been judged. */
 export interface Sentence {
   readonly start: '$' | '!';
@@ -17,31 +15,98 @@ export interface Sentence {
   readonly checksum: 'good' | 'bad' | 'absent' | 'malformed';
   /** What stands after the last `*`; null: there is none. */
   readonly given: string | null;
+  /** The checksum that its characters have, in upper case. */
+  readonly expected: string;
+  /** Whether all its characters are printable ASCII, and none of those that the standard reserves is out of place. */
+  readonly isPlain: boolean;
 }
 
 const ADDRESS = /^(?:P([A-Z0-9]{3,})|([A-Z]{2})([A-Z]{2})Q|([A-Z][A-Z0-9])([A-Z0-9]{3}))$/;
+/** QZSS under PQ, as some modules list it: a talker, though proprietary sentences begin with P. */
+const QZSS_ADDRESS = /^PQG(?:SA|SV)$/;
+
+const STAR = 0x2a;
+const COMMA = 0x2c;
+/** By byte: two hexadecimal digits. */
+const SUMS: readonly string[] = Array.from({ length: 256 }, (_, sum) =>
+  sum.toString(16).toUpperCase().padStart(2, '0'),
+);
+/** By byte: 1 where it is no printable ASCII, or reserved; stars are counted. */
+const ODD = Uint8Array.from({ length: 256 }, (_, code) =>
+  code < 0x20 || code > 0x7e || '!$\\^~'.includes(String.fromCharCode(code)) ? 1 : 0,
+);
 
 /**
  * Takes a sentence apart.
- * @param text from `$` or `!` on, without CR LF; any characters
+ * @param text from `$` or `!` on, without CR LF; any bytes, a character each (latin1)
  */
 export function parseSentence(text: string): Sentence {
-  const star = text.lastIndexOf('*');
-  const body = text.slice(1, star < 0 ? undefined : star);
+  const { length } = text;
+  let sum = 0;
+  let sumAtStar = 0;
+  let star = -1;
+  let stars = 0;
+  let comma = -1;
+  let odd = 0;
+  for (let i = 1; i < length; i++) {
+    const code = text.charCodeAt(i);
+    if (code === STAR) {
+      star = i;
+      stars++;
+      sumAtStar = sum;
+    } else if (code === COMMA && comma < 0) comma = i;
+    odd |= ODD[code & 255] as number;
+    sum ^= code;
+  }
+  const end = star < 0 ? length : star;
+  const hasFields = comma >= 0 && comma < end;
+  const address = text.slice(1, hasFields ? comma : end);
+  const { kind, talker, formatter } = namesOf(address);
   const given = star < 0 ? null : text.slice(star + 1);
-  const fields = body.split(',');
-  const address = fields.shift() as string;
-  const [, proprietary, asker, asked, talker, formatter] = ADDRESS.exec(address) ?? [];
-  const start = text[0] as '$' | '!';
-  const rest = { start, address, fields, checksum: verdictOf(body, given), given };
-  if (proprietary !== undefined) return { ...rest, kind: 'proprietary', talker: 'P', formatter: proprietary };
-  if (asker !== undefined) return { ...rest, kind: 'query', talker: asker, formatter: `${asked}Q` };
-  if (talker === undefined || formatter === undefined) return { ...rest, kind: 'unknown', talker: '', formatter: '' };
-  return { ...rest, kind: 'standard', talker, formatter };
+  const expected = SUMS[(star < 0 ? sum : sumAtStar) & 255] as string;
+  return {
+    start: text[0] as '$' | '!',
+    address,
+    kind,
+    talker,
+    formatter,
+    fields: hasFields ? text.slice(comma + 1, end).split(',') : [],
+    checksum: verdictOf(given, expected),
+    given,
+    expected,
+    isPlain: odd === 0 && stars < 2,
+  };
 }
 
-function verdictOf(body: string, given: string | null): Sentence['checksum'] {
+function verdictOf(given: string | null, expected: string): Sentence['checksum'] {
   if (given === null) return 'absent';
+  if (given === expected) return 'good';
   if (!/^[0-9A-Fa-f]{2}$/.test(given)) return 'malformed';
-  return given.toUpperCase() === checksum(body) ? 'good' : 'bad';
+  return given.toUpperCase() === expected ? 'good' : 'bad';
+}
+
+type Names = Pick<Sentence, 'kind' | 'talker' | 'formatter'>;
+
+/** Addresses taken apart already: a stream has few. */
+const known = new Map<string, Names>();
+const MOST_KNOWN = 1000;
+
+function namesOf(address: string): Names {
+  let names = known.get(address);
+  if (names === undefined) {
+    names = namesIn(address);
+    // In noise every address is another.
+    if (known.size >= MOST_KNOWN) known.clear();
+    known.set(address, names);
+  }
+  return names;
+}
+
+function namesIn(address: string): Names {
+  if (QZSS_ADDRESS.test(address)) return { kind: 'standard', talker: 'PQ', formatter: address.slice(2) };
+  const [, proprietary, asker, asked, talker, formatter] = ADDRESS.exec(address) ?? [];
+  if (proprietary !== undefined) return { kind: 'proprietary', talker: 'P', formatter: proprietary };
+  if (asker !== undefined) return { kind: 'query', talker: asker, formatter: `${asked}Q` };
+  if (talker === undefined || formatter === undefined) return { kind: 'unknown', talker: '', formatter: '' };
+  return { kind: 'standard', talker, formatter };
 }

@@ -144,6 +144,7 @@ const VERSION_KEYS: Readonly<Record<string, string>> = {
   lodestub: 'scenario',
   'lodestub-module': 'module profile',
   'lodestub-dialect': 'dialect',
+  'lodestub-trial': 'trial',
 };
 
 function versionMistake(document: YamlDocument, at: ValuePath, value: unknown): Mistake {

@@ -96,6 +96,8 @@ export interface Evidence {
   readonly faults: readonly FaultSpan[];
   /** The port went away and came back; a port that stays away has an end of `endMs`. */
   readonly portGone: readonly { readonly beginMs: number; readonly endMs: number }[];
+  /** Nothing could be heard though the port was there: nobody had it open, or at another speed than the module's. */
+  readonly unheard: readonly { readonly beginMs: number; readonly endMs: number }[];
   readonly reports: readonly HostReport[];
   readonly bad: readonly BadReport[];
   /** The newest of what the host wrote. */

@@ -14,6 +14,8 @@ export interface Moment {
   readonly what: string;
   /** The report that shows it; null: none does. */
   readonly report: number | null;
+  /** When the sentence began that it is about, simulated ms; left out: it is about none. */
+  readonly sentenceMs?: number;
 }
 
 /** What a judge finds. `untested`: nothing in the evidence could tell; it counts as failed. */
