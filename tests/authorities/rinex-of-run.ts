@@ -124,7 +124,7 @@ export async function play(
     send: () => {},
     withObservations: true,
     onStep: ({ epoch }) => {
-      if (epoch.atMs >= SETTLED_MS && epoch.index % every === 0) epochs.push(epoch);
+      if (epoch.truth !== null && epoch.atMs >= SETTLED_MS && epoch.index % every === 0) epochs.push(epoch);
     },
   });
   run.advanceTo(Infinity);
