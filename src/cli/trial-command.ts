@@ -130,10 +130,14 @@ async function progressBar(): Promise<SingleBar | null> {
 const WORDS = { passed: pc.green('passed'), failed: pc.red('FAILED'), broken: pc.magenta('BROKEN') };
 
 /** A case in the table: its verdict, and why. */
-function rowOf({ id, verdict, judged, problem, tookMs, reports, badReports }: CaseResult): string {
+function rowOf({ id, verdict, judged, problem, tookMs, reports, badReports, firstBad }: CaseResult): string {
   const bad = badReports === 0 ? '' : `, ${badReports} not readable`;
   const lines = [`${WORDS[verdict]}  ${id}  ${(tookMs / 1000).toFixed(1)} s, ${count(reports, 'report')}${bad}`];
   if (problem !== null) lines.push(`        ${problem}`);
+  if (firstBad !== null) {
+    const { text, why } = firstBad;
+    lines.push(`        not readable, first of them: ${JSON.stringify(text.slice(0, 60))}: ${why}`);
+  }
   for (const each of judged) {
     if (each.verdict === 'passed') continue;
     lines.push(`        ${each.name}: ${each.verdict === 'untested' ? 'not tested: ' : ''}${each.reason}`);

@@ -23,7 +23,6 @@ export class CaseWitness implements ReportTaker, ReportContext {
   readonly #times = new TimeMap();
   #lines: HostLine[] = [];
   #reports = 0;
-  #bad = 0;
   /** The machine's clock at tick 0; null: it is yet to come. */
   #beganMs: number | null = null;
   #startUtcMs = 0;
@@ -85,7 +84,6 @@ export class CaseWitness implements ReportTaker, ReportContext {
   }
 
   bad(text: string, why: string): void {
-    this.#bad++;
     if (this.#isApart) this.#line('reports', text);
     this.#collector.bad({ atMs: this.#clock.nowMs(), text: text.slice(0, LONGEST_TEXT), why });
   }
@@ -95,12 +93,12 @@ export class CaseWitness implements ReportTaker, ReportContext {
     return {
       life: (event) => {
         this.#collector.life({ ...event, atMs: this.#clock.nowMs() });
-        if (event.event === 'ended') source.hostEnded();
         if (event.event === 'ended' && !event.isByUs) {
           const how = event.signal === null ? `with exit code ${event.code}` : `by ${event.signal}`;
           this.#tell(`the host ended ${how} at ${(this.#clock.nowMs() / 1000).toFixed(1)} s`);
         }
       },
+      outputsEnded: () => source.hostEnded(),
       text: (from, text) => source.hostText(from, text),
       line: (from, text) => this.#line(from, text),
       flooded: (from) => this.#tell(`the host floods its ${from}: it is slowed down`),
@@ -115,7 +113,6 @@ export class CaseWitness implements ReportTaker, ReportContext {
   /** All that was wrong around the case; null: nothing was. @param hint why there may be no reports */
   problemWith(hint: string | null): string | null {
     const all = [...this.#problems];
-    if (this.#bad > 0) all.push(`${this.#bad} reports of the host could not be read`);
     if (this.#reports === 0) all.push(hint === null ? 'no report came' : `no report came: ${hint}`);
     return all.length === 0 ? null : all.join('; ');
   }

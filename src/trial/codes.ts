@@ -4,7 +4,8 @@ export const TRIAL_ERROR_CODES: Readonly<Record<string, string>> = {
   'trial.syntax': 'The file of the trial is not YAML, is empty, too large, or has a key twice.',
   'trial.version': 'The key lodestub-trial is missing or names a version of the format that is not known.',
   'trial.unknown-key': 'A key of a trial that is not known at this place.',
-  'trial.unknown-word': 'A word in a trial that is none of those known at this place: a fault, a set of faults, a format.',
+  'trial.unknown-word':
+    'A word in a trial that is none of those known at this place: a fault, a set of faults, a format.',
   'trial.required': 'A key of a trial that must be there is missing.',
   'trial.one-of': 'Keys of a trial that exclude each other, such as two expectations in one entry.',
   'trial.type': 'A value in a trial of another kind than expected: text for a number, a pattern that cannot be read.',

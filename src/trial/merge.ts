@@ -10,8 +10,8 @@ export interface Part {
 
 /**
  * Joins the results of a trial's shards, in the trial's own order.
- * @throws LodestubError `trial.other-part` for a part of another trial or version, `trial.part-missing` where a case is in
- *   no part, `trial.part-twice` where one is in two
+ * @throws LodestubError `trial.other-part` for a part of another trial or version, `trial.part-missing` where a case is
+ *   in no part, `trial.part-twice` where one is in two
  */
 export function mergeParts(trial: Trial, parts: readonly Part[]): CaseResult[] {
   const found = new Map<string, { readonly file: string; readonly result: CaseResult }>();

@@ -161,8 +161,9 @@ async function waitForHost(trial: Trial, { witness, host }: Stage, stop: StopSig
     return;
   }
   const untilMs = performance.now() + trial.openWithinMs;
-  const isOver = () => witness.hasOpened || stop.isStopped || (host !== null && !host.isRunning && host.starts > 0);
-  while (!isOver() && performance.now() < untilMs) await sleep(LOOK_MS);
+  const isGone = () => host !== null && !host.isRunning && trial.host !== 'already-running' && !trial.host.restart;
+  while (!witness.hasOpened && !stop.isStopped && !isGone() && performance.now() < untilMs) await sleep(LOOK_MS);
+  if (!witness.hasOpened && host !== null && isGone()) throw host.endedEarly('it had opened the port');
   if (!witness.hasOpened && !stop.isStopped) witness.neverOpened(trial.openWithinMs);
 }
 

@@ -1,5 +1,6 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
+import { placeholdersIn } from './host/placeholders.js';
 import type { CaseResult } from './result.js';
 import type { Trial, TrialCase } from './trial.js';
 
@@ -66,9 +67,17 @@ export async function playCases(
       tell();
     }
   };
-  const jobs = trial.host === 'already-running' ? 1 : Math.min(options.jobs, cases.length);
+  const jobs = isShared(trial) ? 1 : Math.min(options.jobs, cases.length);
   await Promise.all(Array.from({ length: jobs }, worker));
   return cases.flatMap(({ id }) => results.get(id) ?? []);
+}
+
+/** Cases have something in common that only one of them can have at a time: the host, a file, a network port. */
+function isShared({ host, reports }: Trial): boolean {
+  const { from } = reports;
+  if (host === 'already-running') return true;
+  if (from.kind === 'file') return !placeholdersIn(from.path).some((name) => name === 'folder' || name === 'case');
+  return (from.kind === 'tcp' || from.kind === 'http') && from.port !== 0;
 }
 
 /** @returns null: it was stopped */

@@ -41,7 +41,7 @@ export function soundTextsOf(sentence: SentenceRecord): string[] {
   return found;
 }
 
-/** Whether a sentence could reach a host whole: the port was there, and somebody listened, from its begin to its end. */
+/** Whether a sentence could reach a host whole: all the while the port was there, and somebody listened. */
 export function couldReach(
   { portGone, unheard }: Pick<Evidence, 'portGone' | 'unheard'>,
   { startMs, endMs }: SentenceRecord,

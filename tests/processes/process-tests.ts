@@ -7,4 +7,7 @@ export const PROCESS_TESTS: readonly string[] = [
   'tests/cli/tell-port.test.ts',
   'tests/cli/terminal.test.ts',
   'tests/end-to-end/**/*.test.ts',
+  'tests/inspect/find-speed-pty.test.ts',
+  'tests/trial/host/host-process.test.ts',
+  'tests/trial/reports/network-sources.test.ts',
 ];

@@ -1,0 +1,71 @@
+import { z } from 'zod';
+import { percentile } from '../../statistics/percentile.js';
+import type { HostReport } from '../evidence.js';
+import type { Finding } from '../expectation.js';
+import { count, figure } from './figures.js';
+import { failed, passed, untested } from './finding.js';
+
+const percentError = 'expected a percentage from 1 to 100';
+const againstError = 'expected one of truth, module';
+
+/** The keys that expectations of an error have beside their own. */
+export const ERROR_KEYS = {
+  percentile: z
+    .number({ error: percentError })
+    .min(1, { error: percentError })
+    .max(100, { error: percentError })
+    .default(95)
+    .describe('How many percent of the reports must be within it; 100: all'),
+  against: z
+    .enum(['truth', 'module'], { error: againstError })
+    .default('truth')
+    .describe('truth: where the antenna truly was; module: what the module reported at the same epoch'),
+};
+
+/** What errors are held against. */
+export type Against = 'truth' | 'module';
+
+/** `the truth`, `the module’s report`. */
+export function againstWords(against: Against): string {
+  return against === 'truth' ? 'the truth' : 'the module’s report';
+}
+
+/** By how much a report is off, 0 or more. */
+export interface ReportError {
+  readonly report: HostReport;
+  readonly size: number;
+}
+
+/**
+ * Holds errors of reports against a limit that a percentage of them must keep.
+ * @param terms.whyNone what was missing where there are none
+ */
+export function judgeErrors(
+  errors: readonly ReportError[],
+  terms: {
+    readonly limit: number;
+    readonly unit: string;
+    readonly percent: number;
+    readonly against: Against;
+    readonly whyNone: string;
+  },
+): Finding {
+  const { limit, unit, percent, against, whyNone } = terms;
+  if (errors.length === 0) return untested(whyNone);
+  const measured = percentile(
+    errors.map(({ size }) => size).sort((a, b) => a - b),
+    percent,
+  );
+  const within = `${percent} % within ${figure(measured, unit, limit)} of ${againstWords(against)}`;
+  const reason = `${within} (${figure(limit, unit)} allowed), ${count(errors.length, 'report')}`;
+  if (measured <= limit) return passed(reason, errors.length, measured);
+  const moments = errors
+    .filter(({ size }) => size > limit)
+    .sort((a, b) => b.size - a.size)
+    .map(({ report, size }) => ({
+      atMs: report.arrivedMs,
+      what: `${figure(size, unit, limit)} off, ${figure(limit, unit)} allowed`,
+      report: report.index,
+    }));
+  return failed(reason, errors.length, moments, measured);
+}

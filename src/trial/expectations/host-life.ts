@@ -1,0 +1,12 @@
+import type { Evidence, LifeEvent } from '../evidence.js';
+
+/** When the host's process ended without having been told to. */
+export function ownEndsOf({ life }: Evidence): LifeEvent[] {
+  return life.filter(({ event, isByUs }) => event === 'ended' && !isByUs);
+}
+
+/** `the host ended with exit code 1`, `the host was ended by SIGSEGV`. */
+export function wordsOf({ code, signal }: LifeEvent): string {
+  if (signal !== null) return `the host was ended by ${signal}`;
+  return `the host ended${code === null ? '' : ` with exit code ${code}`}`;
+}

@@ -1,0 +1,25 @@
+import { surroundingsOf } from '../around.js';
+import type { Evidence } from '../evidence.js';
+import type { Expectation, Finding } from '../expectation.js';
+import type { Judged } from '../result.js';
+import { whyNoWindow, windowsOf } from '../windows.js';
+import { untested } from './finding.js';
+
+/** So many of the worst moments are shown with what stands around them. */
+const SHOWN = 3;
+
+/** Holds a case's expectations against its evidence, each by itself. */
+export function judgeAll(expectations: readonly Expectation[], evidence: Evidence): Judged[] {
+  return expectations.map((expectation) => {
+    const finding = judge(expectation, evidence);
+    const { name, kind } = expectation;
+    const surroundings = finding.moments.slice(0, SHOWN).map((moment) => surroundingsOf(moment, evidence));
+    return { ...finding, name, kind: kind.key, surroundings };
+  });
+}
+
+function judge({ kind, settings, window }: Expectation, evidence: Evidence): Finding {
+  const windows = windowsOf(window, evidence);
+  if (windows.length === 0) return untested(whyNoWindow(window, evidence));
+  return kind.judge(settings, evidence, windows);
+}
