@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { renderToStaticMarkup } from 'preact-render-to-string';
+import { VERSION } from '../base/version.js';
 import { STYLE } from './style.js';
 import { visible } from './visible.js';
 
@@ -18,6 +19,7 @@ export function page(props: {
     <html lang="en">
       <head>
         <meta charset="utf-8" />
+        <meta name="generator" content={`lodestub ${VERSION}`} />
         <meta name="viewport" content="width=device-width, initial-scale=1" />
         <meta name="color-scheme" content="light dark" />
         <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'" />

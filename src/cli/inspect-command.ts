@@ -1,0 +1,154 @@
+import picocolors from 'picocolors';
+import { LodestubError } from '../base/error.js';
+import type { InspectReport, Item } from '../inspect/inspect-report.js';
+import { inspectStream, type StreamChunk } from '../inspect/inspect-stream.js';
+import { inspectText } from '../inspect/inspect-text.js';
+import { openLog, openStandardInput } from '../inspect/log-source.js';
+import type { PortSource } from '../inspect/port-source.js';
+import type { StreamOptions } from '../inspect/section.js';
+import { REPORT_CAUTION } from './caution.js';
+import { checkResultFiles, resultFiles, writeResultFile } from './result-file.js';
+import { Stop } from './session.js';
+
+interface InspectOptions {
+  readonly reference?: string;
+  readonly baud?: number;
+  /** s */
+  readonly for?: number;
+  readonly json?: string;
+  readonly html?: string;
+  readonly force?: boolean;
+}
+
+/** How long a port is listened to, s, and the speed that it is opened with before the right one is known. */
+const LISTEN_S = 60;
+const FIRST_BAUD = 9600;
+
+/** The columns that a report is laid out for: what the terminal has, within reason. */
+const COLUMNS = { least: 60, usual: 100, most: 120 } as const;
+
+/** `lodestub inspect`. @returns the exit code @throws LodestubError */
+export async function inspectCommand(source: string, options: InspectOptions): Promise<number> {
+  const reference = options.reference === undefined ? undefined : await referenceFrom(options.reference);
+  const files = resultFiles(options);
+  const force = options.force === true;
+  checkResultFiles(files, force);
+  const stop = new Stop();
+  let report: InspectReport;
+  try {
+    report = await inspect(source, options, reference === undefined ? {} : { reference }, stop);
+  } finally {
+    stop.release();
+  }
+  for (const file of files) {
+    const text = file.kind === 'html' ? await pageOf(report) : JSON.stringify(report, null, 2);
+    writeResultFile(file, text, force);
+  }
+  process.stdout.write(inspectText(report, styleOf(process.stdout)));
+  return report.verdict === 'bad' ? 1 : 0;
+}
+
+type Known = Pick<StreamOptions, 'reference'>;
+
+async function inspect(source: string, options: InspectOptions, known: Known, stop: Stop): Promise<InspectReport> {
+  const { isPortName } = await import('../inspect/port-source.js');
+  return source !== '-' && (await isPortName(source))
+    ? inspectPort(source, options, known, stop)
+    : inspectLog(source, options, known, stop);
+}
+
+async function inspectLog(
+  source: string,
+  { baud, for: forS }: InspectOptions,
+  known: Known,
+  stop: Stop,
+): Promise<InspectReport> {
+  const isInput = source === '-';
+  const { chunks, fileMs } = isInput ? await openStandardInput(process.stdin) : await openLog(source);
+  return inspectStream(
+    withoutTimes(chunks),
+    {
+      ...known,
+      name: isInput ? 'standard input' : source,
+      kind: isInput ? 'standard-input' : 'file',
+      ...(baud === undefined ? {} : { baud }),
+      ...(fileMs === undefined ? {} : { fileMs }),
+    },
+    { caution: REPORT_CAUTION, isStopped: () => stop.isStopped, ...(forS === undefined ? {} : { forS }) },
+  );
+}
+
+/** Listens to a port, at the speed that is told or found. */
+async function inspectPort(name: string, options: InspectOptions, known: Known, stop: Stop): Promise<InspectReport> {
+  const { openSource } = await import('../inspect/port-source.js');
+  const { liveChunks } = await import('../inspect/live-chunks.js');
+  const { for: forS = LISTEN_S, baud: told } = options;
+  const source = await openSource(name, told ?? FIRST_BAUD);
+  const openedMs = performance.timeOrigin + performance.now();
+  try {
+    const isSearched = told === undefined && source.hasSpeed;
+    const baud = isSearched ? await searched(source) : told;
+    say(`listening to ${name}${baud === undefined ? '' : ` at ${baud} baud`} for ${forS} s; Ctrl-C ends it earlier`);
+    const onGone = (why: string) => say(`${name}: ${why}`);
+    const chunks = liveChunks(source, { forMs: forS * 1000, isStopped: () => stop.isStopped, onGone });
+    const facts: StreamOptions = {
+      ...known,
+      name,
+      kind: 'port',
+      isArrivalUtc: true,
+      isBaudFound: isSearched,
+      ...(baud === undefined ? {} : { baud }),
+      // While the speed was looked for, nobody waited for the first byte.
+      ...(isSearched ? {} : { openedMs }),
+    };
+    return await inspectStream(chunks, facts, { caution: REPORT_CAUTION });
+  } finally {
+    await source.close();
+  }
+}
+
+/** @throws LodestubError `inspect.no-data`, `inspect.no-speed`, `inspect.port-failed` */
+async function searched(source: PortSource): Promise<number> {
+  const { findSpeed, noSpeedError } = await import('../inspect/find-speed.js');
+  const { speedLine } = await import('../inspect/port-source.js');
+  const found = await findSpeed(speedLine(source), { onTry: (baud) => say(`trying ${baud} baud`) });
+  if (found.baud === null) throw noSpeedError(source.name, found);
+  return found.baud;
+}
+
+function say(text: string): void {
+  process.stderr.write(`${text}\n`);
+}
+
+async function* withoutTimes(chunks: AsyncIterable<string>): AsyncGenerator<StreamChunk> {
+  for await (const text of chunks) yield { text, atMs: null };
+}
+
+async function referenceFrom(text: string): Promise<NonNullable<StreamOptions['reference']>> {
+  const { parsePlace } = await import('../scenario/place.js');
+  try {
+    return parsePlace(text);
+  } catch (error) {
+    if (!(error instanceof LodestubError)) throw error;
+    const { code, expected, received, hint, summary } = error;
+    throw new LodestubError({ code, path: '--reference', expected, received, hint, summary });
+  }
+}
+
+async function pageOf(report: InspectReport): Promise<string> {
+  const { inspectPage } = await import('../inspect/inspect-page.js');
+  return inspectPage(report, REPORT_CAUTION);
+}
+
+function styleOf({ isTTY, columns }: NodeJS.WriteStream): Parameters<typeof inspectText>[1] {
+  const width = Math.min(COLUMNS.most, Math.max(COLUMNS.least, (isTTY ? columns : undefined) ?? COLUMNS.usual));
+  if (!isTTY) return { columns: width };
+  const { green, yellow, red, dim } = picocolors;
+  const paints: Readonly<Record<Item['verdict'], (word: string) => string>> = {
+    good: green,
+    remark: yellow,
+    bad: red,
+    untested: dim,
+  };
+  return { columns: width, paint: (verdict, word) => paints[verdict](word) };
+}

@@ -1,0 +1,90 @@
+import { LodestubError } from '../base/error.js';
+import { Splitter } from '../grammar/splitter.js';
+import type { InspectReport } from './inspect-report.js';
+import { Inspector } from './inspector.js';
+import type { StreamOptions } from './section.js';
+import { grouped, percent } from './sections/words.js';
+
+/** Some of a stream. */
+export interface StreamChunk {
+  /** A character a byte (latin1). */
+  readonly text: string;
+  /** When it came, ms; null: nobody knows. */
+  readonly atMs: number | null;
+}
+
+/** How much of a stream is inspected. */
+export interface InspectLimits {
+  /** The text that the report carries. */
+  readonly caution: string;
+  /** Its first so long by its own time, s; left out: all. */
+  readonly forS?: number;
+  /** Asked after each chunk: true ends the inspection with what there is. */
+  readonly isStopped?: () => boolean;
+}
+
+/** The beginning of a stream is kept, to tell what it is. */
+const HEAD_CHARACTERS = 400;
+/** More bytes than this share that are no text are binary. */
+const BINARY_SHARE = 0.05;
+
+/** What a file that is no NMEA 0183 may be, by its beginning. */
+const KINDS: readonly (readonly [RegExp, string])[] = [
+  [/RINEX VERSION/, 'a RINEX file'],
+  [/^(?:\xef\xbb\xbf)?\s*<\?xml|^\s*<gpx/, 'XML, such as GPX'],
+  [/^(?:\xef\xbb\xbf)?\s*[{[]/, 'JSON'],
+  [/^PK/, 'a ZIP archive'],
+];
+
+/**
+ * Inspects a stream as it comes.
+ * @throws LodestubError `inspect.empty`, `inspect.not-nmea`, and what reading it throws
+ */
+export async function inspectStream(
+  chunks: AsyncIterable<StreamChunk>,
+  options: StreamOptions,
+  { caution, forS = Infinity, isStopped = () => false }: InspectLimits,
+): Promise<InspectReport> {
+  const inspector = new Inspector(options, caution);
+  const splitter = new Splitter((piece) => {
+    if (inspector.elapsedS < forS) inspector.put(piece);
+  });
+  let head = '';
+  for await (const { text, atMs } of chunks) {
+    if (head.length < HEAD_CHARACTERS) head += text.slice(0, HEAD_CHARACTERS - head.length);
+    splitter.push(text, atMs);
+    if (isStopped() || inspector.elapsedS >= forS) break;
+  }
+  // Of a live port the listening ends in the middle of a sentence as a rule.
+  if (options.kind !== 'port') splitter.end();
+  const report = inspector.end();
+  if (inspector.sound === 0) throw nothingIn(report, head);
+  return report;
+}
+
+/** Why there is no sentence in a stream. */
+function nothingIn({ stream }: InspectReport, head: string): LodestubError {
+  const { name, kind, bytes, binaryBytes, baud } = stream;
+  const isPort = kind === 'port';
+  if (bytes === 0) {
+    return new LodestubError({
+      code: 'inspect.empty',
+      path: name,
+      expected: 'NMEA 0183 sentences',
+      received: 'not a single byte',
+      hint: isPort ? 'Is the module powered, and its transmit line connected?' : 'Record it again.',
+    });
+  }
+  const known = KINDS.find(([pattern]) => pattern.test(head))?.[1];
+  const binaryShare = binaryBytes / bytes;
+  const isBinary = binaryShare > BINARY_SHARE;
+  const what = known ?? (isBinary ? `binary data (${percent(binaryShare)} no text)` : 'text without sentences');
+  const speed = baud === null ? 'the line speed' : `the line speed, ${baud} baud here`;
+  return new LodestubError({
+    code: 'inspect.not-nmea',
+    path: name,
+    expected: 'NMEA 0183 sentences, at least one with the right checksum',
+    received: `${grouped(bytes)} bytes of ${what}`,
+    hint: isBinary ? `Check ${speed}, or whether the module is set to a binary protocol.` : 'Name another file.',
+  });
+}

@@ -1,0 +1,125 @@
+import { VERSION } from '../base/version.js';
+import { EpochAssembler, type HeardEpoch } from '../grammar/heard-epoch.js';
+import type { Piece } from '../grammar/splitter.js';
+import type { InspectReport, Item, Verdict } from './inspect-report.js';
+import type { Section, StreamOptions } from './section.js';
+import { AntennaSection } from './sections/antenna.js';
+import { ChecksumsSection } from './sections/checksums.js';
+import { FixSection } from './sections/fix.js';
+import { GrammarSection } from './sections/grammar.js';
+import { OdditiesSection } from './sections/oddities.js';
+import { PositionSection } from './sections/position.js';
+import { SatellitesSection } from './sections/satellites.js';
+import { SentencesSection } from './sections/sentences.js';
+import { StreamSection } from './sections/stream.js';
+import { TimeSection } from './sections/time.js';
+import { TimingSection } from './sections/timing.js';
+import { VersionSection } from './sections/version.js';
+import { StreamClock } from './stream-clock.js';
+
+/**
+ * Inspects a stream, piece by piece, as it comes. Memory does not grow with it: what is long is counted in steps,
+ * thinned, or told of by its first examples.
+ */
+export class Inspector {
+  readonly #caution: string;
+  readonly #assembler: EpochAssembler;
+  readonly #clock = new StreamClock();
+  readonly #parts;
+  readonly #ofHeard: Section<unknown>[];
+  readonly #ofNoise: Section<unknown>[];
+  readonly #ofEpoch: Section<unknown>[];
+  #sound = 0;
+  #elapsedS = 0;
+
+  /** @param caution the text that every report carries */
+  constructor(options: StreamOptions, caution: string) {
+    this.#caution = caution;
+    const clock = this.#clock;
+    this.#parts = {
+      stream: new StreamSection(clock, options),
+      sentences: new SentencesSection(),
+      version: new VersionSection(),
+      checksums: new ChecksumsSection(clock),
+      grammar: new GrammarSection(clock),
+      timing: new TimingSection(clock, options),
+      fix: new FixSection(clock),
+      satellites: new SatellitesSection(clock),
+      antenna: new AntennaSection(),
+      position: new PositionSection(options),
+      time: new TimeSection(clock, options),
+      oddities: new OdditiesSection(clock, options),
+    };
+    const sections: Section<unknown>[] = Object.values(this.#parts);
+    this.#ofHeard = sections.filter((section) => section.heard !== undefined);
+    this.#ofNoise = sections.filter((section) => section.noise !== undefined);
+    this.#ofEpoch = sections.filter((section) => section.epoch !== undefined);
+    this.#assembler = new EpochAssembler((epoch) => this.#epoch(epoch));
+  }
+
+  /** Sentences that can be read so far: none of them, and the stream is not what it was taken for. */
+  get sound(): number {
+    return this.#sound;
+  }
+
+  /** What the stream has come to by its own time, s since its first epoch. */
+  get elapsedS(): number {
+    return this.#elapsedS;
+  }
+
+  put(piece: Piece): void {
+    if (piece.kind === 'noise') {
+      for (const section of this.#ofNoise) section.noise?.(piece);
+      return;
+    }
+    const heard = this.#assembler.put(piece);
+    const { checksum } = heard.sentence;
+    if (checksum === 'good' || (checksum === 'absent' && heard.decoded !== null)) this.#sound += 1;
+    this.#clock.see(heard);
+    for (const section of this.#ofHeard) section.heard?.(heard);
+  }
+
+  #epoch(epoch: HeardEpoch): void {
+    const timed = this.#clock.time(epoch);
+    this.#elapsedS = timed.tS;
+    for (const section of this.#ofEpoch) section.epoch?.(timed);
+  }
+
+  /** The stream has ended. */
+  end(): InspectReport {
+    this.#assembler.end();
+    const parts = this.#parts;
+    const [stream, sentences, version] = [parts.stream.finish(), parts.sentences.finish(), parts.version.finish()];
+    const [checksums, grammar, timing] = [parts.checksums.finish(), parts.grammar.finish(), parts.timing.finish()];
+    const [fix, satellites, antenna] = [parts.fix.finish(), parts.satellites.finish(), parts.antenna.finish()];
+    const [position, time, oddities] = [parts.position.finish(), parts.time.finish(), parts.oddities.finish()];
+    const items = [
+      ...[stream, sentences, version, checksums, grammar, timing],
+      ...[fix, satellites, antenna, position, time, oddities],
+    ].flatMap((section) => section.items);
+    return {
+      lodestubInspect: 1,
+      version: VERSION,
+      caution: this.#caution,
+      stream: stream.part,
+      verdict: worstOf(items),
+      items,
+      sentences: { ...sentences.part, ...version.part, checksums: checksums.part, violations: grammar.part },
+      timing: timing.part,
+      fix: fix.part,
+      satellites: satellites.part,
+      antenna: antenna.part,
+      position: position.part,
+      time: time.part,
+      oddities: oddities.part,
+    };
+  }
+}
+
+/** What has not been tested makes nothing worse. */
+function worstOf(items: readonly Item[]): Verdict {
+  const has = (verdict: Verdict) => items.some((item) => item.verdict === verdict);
+  if (has('bad')) return 'bad';
+  if (has('remark')) return 'remark';
+  return has('good') ? 'good' : 'untested';
+}

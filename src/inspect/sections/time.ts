@@ -1,0 +1,173 @@
+import { dayNumberOf } from '../../base/time.js';
+import { DAY_MS, type TextDate } from '../../grammar/decode.js';
+import type { Heard } from '../../grammar/heard-epoch.js';
+import type { Item, TimePart } from '../inspect-report.js';
+import { Occurrences, type Section, type StreamOptions } from '../section.js';
+import { StampOrder } from '../stamp-order.js';
+import { dateLabel, dayOf, type StreamClock, stepOfDayMs, type TimedEpoch } from '../stream-clock.js';
+import { Tally } from '../tally.js';
+import { counted, lasting, listed, number } from './words.js';
+
+/** GPS week 1024 began then: dates before it come of a receiver that has lost count (IS-GPS-200, week numbers). */
+const SECOND_EPOCH_DAY = dayNumberOf(1999, 8, 22);
+/** So far a week number of 10 bits reaches, days. */
+const ROLLOVER_DAYS = 1024 * 7;
+/** A file is written on the day of its last stamp or a day later. */
+const FILE_DAYS = 1;
+/** A machine's clock may be off by so much without a remark, s. */
+const CLOCK_S = 1.5;
+
+/** Whether dates and times agree with each other, and with the machine's clock. */
+export class TimeSection implements Section<TimePart> {
+  readonly #isArrivalUtc: boolean;
+  readonly #fileMs: number | undefined;
+  readonly #mixed: Occurrences;
+  readonly #back: Occurrences;
+  readonly #turned: Occurrences;
+  #duplicates = 0;
+  /** The time of the last RMC; where there is none, GGA. */
+  #fixMs: number | null = null;
+  #hasRmc = false;
+  #leapSeconds = 0;
+  #firstDate: TextDate | null = null;
+  #lastDate: TextDate | null = null;
+  #lastValidDate: TextDate | null = null;
+  readonly #decimals = new Set<string>();
+  readonly #offsetS = new Tally(0.1);
+  readonly #order = new StampOrder();
+  #dateStamp: { day: number; timeOfDayMs: number } | null = null;
+
+  constructor(clock: StreamClock, { isArrivalUtc = false, fileMs }: StreamOptions) {
+    this.#mixed = new Occurrences(clock);
+    this.#back = new Occurrences(clock);
+    this.#turned = new Occurrences(clock);
+    this.#isArrivalUtc = isArrivalUtc;
+    this.#fileMs = fileMs;
+  }
+
+  heard(heard: Heard): void {
+    const { decoded, sentence, piece } = heard;
+    if (sentence.checksum !== 'good' || decoded === null || !('timeOfDayMs' in decoded)) return;
+    const timeMs = decoded.timeOfDayMs;
+    if (timeMs === null) return;
+    const text = sentence.fields[decoded.of === 'GLL' ? 4 : 0] ?? '';
+    if (this.#decimals.size < 12) this.#decimals.add(String(text.split('.')[1]?.length ?? 0));
+    if (decoded.of === 'RMC' || (decoded.of === 'GGA' && !this.#hasRmc)) {
+      this.#hasRmc ||= decoded.of === 'RMC';
+      if (timeMs === this.#fixMs) this.#duplicates += 1;
+      this.#fixMs = timeMs;
+    }
+    const verdict = this.#order.put(decoded.of, timeMs);
+    if (verdict === 'back') this.#back.add(piece);
+    else if (verdict === 'mixed') this.#mixed.add(piece);
+  }
+
+  epoch({ epoch, arrivalMs, piece }: TimedEpoch): void {
+    const { date, timeOfDayMs, utcMs } = epoch;
+    if (timeOfDayMs !== null && timeOfDayMs >= DAY_MS) this.#leapSeconds += 1;
+    if (date !== null) {
+      this.#firstDate ??= date;
+      this.#lastDate = date;
+      if (epoch.isValid === true) this.#lastValidDate = date;
+      if (timeOfDayMs !== null) this.#turn(date, timeOfDayMs, () => this.#turned.add(piece, epoch));
+    }
+    if (this.#isArrivalUtc && arrivalMs !== null && utcMs !== null && epoch.isValid === true) {
+      this.#offsetS.add((utcMs - arrivalMs) / 1000);
+    }
+  }
+
+  /** The date has to turn with midnight, neither without it nor not with it. */
+  #turn(date: TextDate, timeOfDayMs: number, wrong: () => void): void {
+    const day = dayOf(date);
+    const before = this.#dateStamp;
+    this.#dateStamp = { day, timeOfDayMs };
+    if (before === null) return;
+    const isNight = timeOfDayMs < before.timeOfDayMs && stepOfDayMs(before.timeOfDayMs, timeOfDayMs) >= 0;
+    const isLate = isNight && day === before.day;
+    const isEarly = !isNight && day === before.day + 1 && stepOfDayMs(before.timeOfDayMs, timeOfDayMs) >= 0;
+    if (isLate || (isEarly && timeOfDayMs - before.timeOfDayMs < DAY_MS / 2)) wrong();
+  }
+
+  finish(): { part: TimePart; items: Item[] } {
+    const part: TimePart = {
+      firstDate: this.#firstDate === null ? null : dateLabel(this.#firstDate),
+      lastDate: this.#lastDate === null ? null : dateLabel(this.#lastDate),
+      mixedEpochs: this.#mixed.count,
+      stepsBack: this.#back.count,
+      duplicates: this.#duplicates,
+      leapSeconds: this.#leapSeconds,
+      secondDecimals: [...this.#decimals].sort(),
+      clockOffsetS: this.#offsetS.percentile(50),
+    };
+    return { part, items: [this.#timeItem(part), this.#dateItem(part)] };
+  }
+
+  #timeItem({ mixedEpochs, stepsBack, duplicates, leapSeconds, secondDecimals }: TimePart): Item {
+    const key = 'time';
+    const title = 'Time of day';
+    if (this.#order.latestMs === null) return { key, title, verdict: 'untested', reason: 'no sentence tells' };
+    const found = [
+      ...(stepsBack > 0 ? [`steps back ${times(stepsBack)}, line ${this.#back.examples[0]?.line}`] : []),
+      ...(mixedEpochs > 0
+        ? [`sentences of another epoch ${times(mixedEpochs)}, line ${this.#mixed.examples[0]?.line}`]
+        : []),
+    ];
+    const notes = [
+      ...(duplicates > 0 ? [`the same time ${times(duplicates)} again`] : []),
+      ...(leapSeconds > 0 ? [`second 60 ${times(leapSeconds)}`] : []),
+      ...(secondDecimals.length > 1 ? [`seconds with ${listed(secondDecimals)} decimals`] : []),
+    ];
+    if (found.length > 0) return { key, title, verdict: 'bad', reason: [...found, ...notes].join('; ') };
+    if (notes.length > 0) return { key, title, verdict: 'remark', reason: notes.join('; ') };
+    return { key, title, verdict: 'good', reason: 'sentences of an epoch agree, and time never steps back' };
+  }
+
+  #dateItem({ firstDate, lastDate, clockOffsetS }: TimePart): Item {
+    const key = 'date';
+    const title = 'Date';
+    if (firstDate === null || lastDate === null) {
+      return { key, title, verdict: 'untested', reason: 'no sentence tells it' };
+    }
+    const range = firstDate === lastDate ? firstDate : `${firstDate} to ${lastDate}`;
+    const say = (verdict: Item['verdict'], what: string): Item => ({
+      key,
+      title,
+      verdict,
+      reason: `${range}; ${what}`,
+    });
+    if (this.#turned.count > 0) {
+      const [first] = this.#turned.examples;
+      return say('bad', `does not turn with midnight, line ${first?.line}`);
+    }
+    const valid = this.#lastValidDate;
+    if (valid !== null && dayOf(valid) < SECOND_EPOCH_DAY) {
+      return say('bad', `with a valid fix before 1999-08-22, when the 10-bit week began anew: a rollover is suspected`);
+    }
+    const rollover = this.#rollover(clockOffsetS);
+    if (rollover !== null) return say('bad', rollover);
+    if (clockOffsetS === null) return say('good', 'turns with midnight, nothing to compare it with');
+    const off = `${lasting(Math.abs(clockOffsetS))} ${clockOffsetS < 0 ? 'behind' : 'ahead of'} this machine's clock`;
+    return say(Math.abs(clockOffsetS) <= CLOCK_S ? 'good' : 'remark', off);
+  }
+
+  /** A date 1024 weeks before the machine's clock, or before the day that the file was written. */
+  #rollover(clockOffsetS: number | null): string | null {
+    const isOff = (days: number, slack: number) =>
+      days > ROLLOVER_DAYS / 2 && Math.abs(days - Math.round(days / ROLLOVER_DAYS) * ROLLOVER_DAYS) <= slack;
+    const weeks = (days: number) => 1024 * Math.round(days / ROLLOVER_DAYS);
+    if (clockOffsetS !== null) {
+      const days = -clockOffsetS / 86_400;
+      if (isOff(days, 0.01)) return `${weeks(days)} weeks before this machine's clock: a week rollover`;
+      if (days < -1) return `${number(-days, 0)} days in the future by this machine's clock`;
+    } else if (this.#fileMs !== undefined && this.#lastValidDate !== null) {
+      const days = Math.floor(this.#fileMs / DAY_MS) - dayOf(this.#lastValidDate);
+      if (isOff(days, FILE_DAYS))
+        return `${weeks(days)} weeks before the file was written: a week rollover is suspected`;
+    }
+    return null;
+  }
+}
+
+function times(count: number): string {
+  return count === 1 ? 'once' : counted(count, 'time');
+}

@@ -1,0 +1,35 @@
+import type { Decoded } from '../grammar/decode.js';
+import { stepOfDayMs } from './stream-clock.js';
+
+/** What a stamp is to those before: `on` in order; `back`: the clock stepped back; `mixed`: of an earlier epoch. */
+export type StampVerdict = 'on' | 'back' | 'mixed';
+
+/** Holds the times of sentences against each other. */
+export class StampOrder {
+  /** The last stamp of each formatter, and the latest of all. */
+  readonly #stamps = new Map<string, number>();
+  #latestMs: number | null = null;
+
+  /** The time of day that the stream has come to, ms; null: no sentence has told. */
+  get latestMs(): number | null {
+    return this.#latestMs;
+  }
+
+  /** @param timeMs time of day */
+  put(of: Decoded['of'], timeMs: number): StampVerdict {
+    const own = this.#stamps.get(of);
+    const isOwnBack = own !== undefined && stepOfDayMs(own, timeMs) < 0;
+    const isBehind = this.#latestMs !== null && stepOfDayMs(this.#latestMs, timeMs) < 0;
+    if (isOwnBack && isBehind) {
+      // Once for all sentences that follow.
+      this.#stamps.clear();
+      this.#stamps.set(of, timeMs);
+      this.#latestMs = timeMs;
+      return 'back';
+    }
+    this.#stamps.set(of, timeMs);
+    if (isBehind) return 'mixed';
+    this.#latestMs = timeMs;
+    return 'on';
+  }
+}

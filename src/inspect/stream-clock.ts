@@ -1,0 +1,143 @@
+import { dayNumberOf } from '../base/time.js';
+import { DAY_MS, type TextDate } from '../grammar/decode.js';
+import type { Heard, HeardEpoch } from '../grammar/heard-epoch.js';
+import type { Piece } from '../grammar/splitter.js';
+import type { Occurrence } from './inspect-report.js';
+
+/** An epoch with its place in time. */
+export interface TimedEpoch {
+  readonly epoch: HeardEpoch;
+  /** Since the first epoch, s: never goes back. By the stamps; where they do not tell, by arrival, else estimated. */
+  readonly tS: number;
+  /**
+   * Since the epoch before, by the stamps, s; negative: the clock stepped back. Null: one of both has no stamp, or the
+   * date was set anew in between.
+   */
+  readonly stampStepS: number | null;
+  /** Since the epoch before, by the arrival of their first bytes, s; null: not known. */
+  readonly arrivalStepS: number | null;
+  /** When its first byte arrived, the caller's ms. */
+  readonly arrivalMs: number | null;
+  /** The piece that it begins with. */
+  readonly piece: Piece;
+}
+
+/** Text of a place in the stream is cut to so many characters. */
+const LONGEST_TEXT = 120;
+
+/** What is taken for the time between epochs until the stream tells, s: the rate that modules start with. */
+const USUAL_INTERVAL_S = 1;
+
+/** A date that moves by more between two epochs was set anew, and does not tell what time went by, days. */
+const MOST_DAYS = 30;
+
+/** With a date that stands for none, a step of more than this sets the clock, ms. */
+const CLOCK_SET_MS = 60_000;
+
+/** Before week 1024 of GPS, or beyond what two digits of a year tell. */
+function isDefault(date: TextDate): boolean {
+  return dayOf(date) < dayNumberOf(1999, 8, 22) || date.year >= 2079;
+}
+
+/** Keeps the stream's own time: where it stands, and how much has gone by. */
+export class StreamClock {
+  #timeOfDayMs: number | null = null;
+  #date: TextDate | null = null;
+  #stamped: { timeOfDayMs: number; date: TextDate | null; tS: number; index: number } | null = null;
+  #arrivalMs: number | null = null;
+  #usualS = USUAL_INTERVAL_S;
+  #tS = 0;
+  #isFirst = true;
+
+  /** Takes note of a sentence's time. */
+  see({ sentence, decoded }: Heard): void {
+    if (decoded === null || sentence.checksum !== 'good') return;
+    if ('timeOfDayMs' in decoded && decoded.timeOfDayMs !== null) this.#timeOfDayMs = decoded.timeOfDayMs;
+    if ('date' in decoded && decoded.date !== null) this.#date = decoded.date;
+  }
+
+  /** Puts an epoch in its place in time. */
+  time(epoch: HeardEpoch): TimedEpoch {
+    const { piece } = epoch.sentences[0] as Heard;
+    const sinceStampS = this.#sinceStampS(epoch);
+    const stampStepS = this.#stamped?.index === epoch.index - 1 ? sinceStampS : null;
+    const arrivalMs = piece.startMs;
+    const before = this.#arrivalMs;
+    const arrivalStepS = arrivalMs === null || before === null ? null : (arrivalMs - before) / 1000;
+    this.#arrivalMs = arrivalMs;
+    if (this.#isFirst) this.#isFirst = false;
+    else if (this.#stamped !== null && sinceStampS !== null && sinceStampS >= 0) {
+      // What was estimated since, for epochs without a stamp, is put right.
+      this.#tS = Math.max(this.#tS, this.#stamped.tS + sinceStampS);
+    } else this.#tS += arrivalStepS ?? this.#usualS;
+    if (stampStepS !== null && stampStepS > 0 && stampStepS <= 10) this.#usualS = stampStepS;
+    const { timeOfDayMs, date, index } = epoch;
+    if (timeOfDayMs !== null) this.#stamped = { timeOfDayMs, date, tS: this.#tS, index };
+    return { epoch, tS: this.#tS, stampStepS, arrivalStepS, arrivalMs, piece };
+  }
+
+  /** Since the last epoch that had a stamp. */
+  #sinceStampS({ timeOfDayMs, date }: HeardEpoch): number | null {
+    const before = this.#stamped;
+    if (before === null || timeOfDayMs === null) return null;
+    if (before.date === null || date === null) return stepOfDayMs(before.timeOfDayMs, timeOfDayMs) / 1000;
+    const days = dayOf(date) - dayOf(before.date);
+    if (Math.abs(days) > MOST_DAYS) return null;
+    const stepMs = days * DAY_MS + timeOfDayMs - before.timeOfDayMs;
+    if (isDefault(before.date) && Math.abs(stepMs) > CLOCK_SET_MS) return null;
+    // A second 60 is one more, which the count of days leaves out.
+    return (stepMs + (before.timeOfDayMs >= DAY_MS && days > 0 ? 1000 : 0)) / 1000;
+  }
+
+  /** A place in the stream, with the stream's time there, or the time of the epoch that it is of. */
+  occurrence(piece: Piece, epoch?: HeardEpoch): Occurrence {
+    const at =
+      epoch === undefined
+        ? this.label()
+        : epoch.timeOfDayMs === null
+          ? null
+          : labelOf(epoch.date ?? this.#date, epoch.timeOfDayMs);
+    return { line: piece.line, at, text: printable(piece.text) };
+  }
+
+  /** `2026-03-01T12:00:20Z`, `12:00:20`; null: no sentence has told. */
+  label(): string | null {
+    return this.#timeOfDayMs === null ? null : labelOf(this.#date, this.#timeOfDayMs);
+  }
+}
+
+/** A UTC time as text: `2026-03-01T12:00:20Z`, without a date `12:00:20`; decimals where they are not zero. */
+export function labelOf(date: TextDate | null, timeOfDayMs: number): string {
+  const isLeap = timeOfDayMs >= DAY_MS;
+  const ofDay = isLeap ? timeOfDayMs - 1000 : timeOfDayMs;
+  const two = (value: number) => String(Math.floor(value)).padStart(2, '0');
+  const second = isLeap ? 60 : (ofDay / 1000) % 60;
+  const ms = timeOfDayMs % 1000;
+  const decimals = ms === 0 ? '' : `.${String(ms).padStart(3, '0')}`;
+  const time = `${two(ofDay / 3_600_000)}:${two((ofDay / 60_000) % 60)}:${two(second)}${decimals}`;
+  return date === null ? time : `${dateLabel(date)}T${time}Z`;
+}
+
+/** `2026-03-01` */
+export function dateLabel({ year, month, day }: TextDate): string {
+  return `${year}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`;
+}
+
+/** Days since 1970-01-01. */
+export function dayOf({ year, month, day }: TextDate): number {
+  return dayNumberOf(year, month, day);
+}
+
+/** From one time of day to another, ms, the shorter way round midnight; second 60 counts. */
+export function stepOfDayMs(from: number, to: number): number {
+  const dayMs = from >= DAY_MS ? DAY_MS + 1000 : DAY_MS;
+  const step = to - from;
+  if (step < -dayMs / 2) return step + dayMs;
+  return step >= dayMs / 2 ? step - dayMs : step;
+}
+
+/** Characters that a screen shows; others as `\xhh`. */
+export function printable(text: string): string {
+  const cut = text.length > LONGEST_TEXT ? `${text.slice(0, LONGEST_TEXT)}…` : text;
+  return cut.replace(/[^\x20-\x7e…]/g, (each) => `\\x${each.charCodeAt(0).toString(16).padStart(2, '0')}`);
+}
