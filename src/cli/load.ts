@@ -1,4 +1,5 @@
 import { LodestubError } from '../base/error.js';
+import type { RecordingOptions } from '../scenario/from-recording.js';
 import type { Scenario, ScenarioOverrides } from '../scenario/scenario.js';
 
 /** Options that choose and change a scenario. */
@@ -10,6 +11,8 @@ export interface ScenarioOptions {
   readonly for?: number;
   readonly at?: string;
   readonly track?: string;
+  /** A recording to be played, without a scenario. */
+  readonly recording?: RecordingOptions;
 }
 
 /**
@@ -23,7 +26,13 @@ export async function loadScenario(name: string | undefined, options: ScenarioOp
     ...(options.baud === undefined ? {} : { baud: options.baud }),
     ...(options.for === undefined ? {} : { durationS: options.for }),
   };
-  const { at, track } = options;
+  const { at, track, recording } = options;
+  if (recording !== undefined) {
+    const { scenarioFromRecording } = await import('../scenario/from-recording.js');
+    const scenario = await scenarioFromRecording(recording, overrides);
+    tellSpeed(scenario, overrides);
+    return scenario;
+  }
   if (at === undefined && track === undefined) {
     const { loadScenarioFile } = await import('../scenario/read.js');
     const { BUILT_IN_SCENARIO } = await import('../scenario/shipped.js');
@@ -47,6 +56,12 @@ export async function loadScenario(name: string | undefined, options: ScenarioOp
     },
     overrides,
   );
+}
+
+/** A host has to know the speed that was chosen for a recording. */
+function tellSpeed({ source, module }: Scenario, { baud }: ScenarioOverrides): void {
+  if (source.changes.baud === baud) return;
+  process.stderr.write(`line: ${module.baud} baud, as the recording needs; --baud chooses another speed\n`);
 }
 
 /** A place, with the option's name in what is wrong with it. */

@@ -1,4 +1,4 @@
-import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { LodestubError } from '../base/error.js';
 import { formatQuantity, parseQuantity } from '../base/quantity.js';
 import { VERSION } from '../base/version.js';
@@ -37,24 +37,35 @@ function build(exit: (code: number) => void): Command {
 
   const seed = whole(`a whole number of 0 to ${MAX_SEED}`, 0, MAX_SEED);
   const baud = whole(`${MIN_BAUD} to ${MAX_BAUD} baud`, MIN_BAUD, MAX_BAUD);
-  program
-    .command('run')
+  /** What `run` and `replay` have in common. */
+  const playing = (command: Command): Command =>
+    command
+      .option('--seed <N>', 'seed of all that is random', seed)
+      .option('--module <NAME|FILE>', 'module profile in place of the scenario’s')
+      .option('--port <PORT>', 'pty, DEVICE, tcp:[HOST:]PORT, udp:HOST:PORT, stdout or file:PATH', 'pty')
+      .option('--link <PATH>', 'a symbolic link to the pty, removed at the end')
+      .option('--baud <N>', 'line speed in place of the module’s', baud)
+      .option('--pace <FACTOR>', 'times real time', factor, 1)
+      .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
+      .option('--journal <FILE>', 'write the truth journal there')
+      .option('--control <PATH>', 'where the control socket is; default: in a fresh folder, its path is printed')
+      .option('--no-control', 'no control socket')
+      .option('--force', 'replace output files that are not Lodestub’s own');
+  playing(program.command('run'))
     .description('play a scenario on a port, in real time; without SCENARIO the built-in one')
     .argument('[SCENARIO]', 'a file, or a name that "list scenarios" shows')
-    .option('--seed <N>', 'seed of all that is random', seed)
-    .option('--module <NAME|FILE>', 'module profile in place of the scenario’s')
-    .option('--port <PORT>', 'pty, DEVICE, tcp:[HOST:]PORT, udp:HOST:PORT, stdout or file:PATH', 'pty')
-    .option('--link <PATH>', 'a symbolic link to the pty, removed at the end')
-    .option('--baud <N>', 'line speed in place of the module’s', baud)
-    .option('--pace <FACTOR>', 'times real time', factor, 1)
-    .option('--for <DURATION>', 'how long: 90 s, 20 min', duration)
-    .option('--journal <FILE>', 'write the truth journal there')
     .option('--at <PLACE>', 'stand still at "LAT, LON[, HEIGHT]", without a scenario')
     .option('--track <FILE>', 'follow a GPX track, without a scenario; one without times at 5 km/h')
-    .option('--control <PATH>', 'where the control socket is; default: in a fresh folder, its path is printed')
-    .option('--no-control', 'no control socket')
-    .option('--force', 'replace output files that are not Lodestub’s own')
     .action(async (scenario, options) => exit(await (await import('./run-command.js')).runCommand(scenario, options)));
+
+  playing(program.command('replay'))
+    .description('play a recorded stream on a port, by the times in it or back to back; faults may act on it')
+    .argument('<LOG>', 'a recorded stream, plain or gzip')
+    .addOption(new Option('--timing <BY>', 'by the times in its sentences, or by the line').choices(['stamps', 'line']))
+    .option('--shift-time <TIME>', 'move its dates: "+1024 weeks", 2027-04-01, 2027-04-01T12:00:00Z or now')
+    .option('--longest-gap <DURATION>', 'a longer silence lasts only so long', duration)
+    .option('--timeline <FILE>', 'faults that act on it: a YAML file with a timeline, as a scenario has it')
+    .action(async (log, options) => exit(await (await import('./replay-command.js')).replayCommand(log, options)));
 
   program
     .command('write')
@@ -135,15 +146,15 @@ function build(exit: (code: number) => void): Command {
   program
     .command('list')
     .description('list what there is')
-    .argument('<WHAT>', 'scenarios, modules, dialects, faults, failures or errors')
+    .argument('<WHAT>', 'scenarios, modules, dialects, faults, failures, expectations or errors')
     .option('--json', 'as a JSON array')
     .option('--markdown', 'faults: as the page FAULTS.md, with the failures')
     .action(async (what, options) => (await import('./list-command.js')).listCommand(what, options));
 
   program
     .command('schema')
-    .description('print the JSON Schema of a scenario or of a module profile')
-    .argument('[OF]', 'scenario, module or dialect', 'scenario')
+    .description('print the JSON Schema of a kind of file')
+    .argument('[OF]', 'scenario, module, dialect or trial', 'scenario')
     .action(async (of) => (await import('./schema-command.js')).schemaCommand(of));
   return program;
 }

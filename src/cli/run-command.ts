@@ -17,7 +17,8 @@ import { Screen } from './screen.js';
 import { checkJournal, closeAll, endSentence, type JournalFile, openJournal, reportFailure, Stop } from './session.js';
 import { tellPort } from './tell-port.js';
 
-interface RunOptions extends ScenarioOptions {
+/** What `run` takes. */
+export interface RunOptions extends ScenarioOptions {
   readonly port: string;
   readonly link?: string;
   readonly pace: number;

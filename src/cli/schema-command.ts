@@ -7,6 +7,7 @@ export async function schemaCommand(of: string): Promise<void> {
     scenario: scenarioJsonSchema,
     module: moduleJsonSchema,
     dialect: dialectJsonSchema,
+    trial: (await import('../trial/json-schema.js')).trialJsonSchema,
   };
   const make = Object.hasOwn(makers, of) ? makers[of] : undefined;
   if (make === undefined) throw unknownWord('schema', of, Object.keys(makers));

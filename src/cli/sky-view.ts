@@ -1,6 +1,8 @@
 import picocolors from 'picocolors';
-import type { ChannelState, Epoch, SatelliteTruth } from '../sim/epoch.js';
+import type { ChannelState, SatelliteTruth } from '../sim/epoch.js';
+import type { PlayedEpoch } from '../truth/recorded-epoch.js';
 import { Canvas, type Paint } from './canvas.js';
+import { type ShownSatellite, shownSatellites } from './shown-satellites.js';
 
 /** How much room there is, and what stands above and below the picture. */
 export interface SkyViewOptions {
@@ -59,7 +61,7 @@ interface Diagram {
  * C/N0 against elevation of all signals that are tracked. Marks tell what the receiver does with each satellite.
  * @returns null where there is too little room
  */
-export function skyView(epoch: Epoch, { columns, rows, head, foot }: SkyViewOptions): Canvas | null {
+export function skyView(epoch: PlayedEpoch, { columns, rows, head, foot }: SkyViewOptions): Canvas | null {
   const free = rows - FIXED_ROWS - foot.length;
   const wide = columns - GAP - SCALE_COLUMNS - LEAST_WIDTH;
   const radius = Math.min(
@@ -70,6 +72,7 @@ export function skyView(epoch: Epoch, { columns, rows, head, foot }: SkyViewOpti
     Math.max(LEAST_RADIUS, Math.floor(columns / 8)),
   );
   if (radius < LEAST_RADIUS) return null;
+  const satellites = shownSatellites(epoch);
   const canvas = new Canvas(columns, rows);
   canvas.put(0, 0, head.slice(0, columns), picocolors.bold);
   const dome = { column: COLUMNS_A_ROW * radius, row: 2 + radius, radius };
@@ -81,7 +84,7 @@ export function skyView(epoch: Epoch, { columns, rows, head, foot }: SkyViewOpti
   drawDome(canvas, dome);
   drawAxes(canvas, diagram);
   for (const { state, mark, paint } of MARKS) {
-    for (const satellite of epoch.satellites) {
+    for (const satellite of satellites) {
       if (satellite.state !== state) continue;
       placeOnDiagram(canvas, diagram, satellite, mark, paint);
       const [column, row] = skyPlace(dome, satellite);
@@ -89,10 +92,10 @@ export function skyView(epoch: Epoch, { columns, rows, head, foot }: SkyViewOpti
     }
   }
   for (const { state, paint } of [...MARKS].reverse()) {
-    for (const satellite of epoch.satellites) if (satellite.state === state) label(canvas, dome, satellite, paint);
+    for (const satellite of satellites) if (satellite.state === state) label(canvas, dome, satellite, paint);
   }
   const below = 3 + 2 * radius + 1;
-  canvas.put(0, below, legend(epoch));
+  canvas.put(0, below, legend(satellites));
   for (const [index, line] of foot.entries()) canvas.put(0, below + 1 + index, line);
   return canvas;
 }
@@ -126,7 +129,7 @@ function drawDome(canvas: Canvas, dome: Dome): void {
 }
 
 /** A satellite's name beside its mark, where there is room for it. */
-function label(canvas: Canvas, dome: Dome, satellite: SatelliteTruth, paint: Paint): void {
+function label(canvas: Canvas, dome: Dome, satellite: ShownSatellite, paint: Paint): void {
   const [column, row] = skyPlace(dome, satellite);
   const { id } = satellite;
   for (const from of [column + 1, column - id.length]) {
@@ -157,7 +160,7 @@ function drawAxes(canvas: Canvas, diagram: Diagram): void {
 function placeOnDiagram(
   canvas: Canvas,
   diagram: Diagram,
-  { elevationDeg, signals, state }: SatelliteTruth,
+  { elevationDeg, signals, state }: ShownSatellite,
   mark: string,
   paint: Paint,
 ): void {
@@ -177,7 +180,7 @@ function cn0Row({ top, height }: Diagram, cn0DbHz: number): number {
   return top + Math.round((1 - Math.min(1, Math.max(0, share))) * (height - 1));
 }
 
-function legend({ satellites }: Epoch): string {
+function legend(satellites: readonly ShownSatellite[]): string {
   const count = (wanted: ChannelState) => satellites.filter(({ state }) => state === wanted).length;
   return [...MARKS]
     .reverse()

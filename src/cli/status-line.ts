@@ -1,6 +1,6 @@
 import type { RunWatch } from '../control/run-watch.js';
 import type { EpochStep } from '../run/output.js';
-import type { Epoch } from '../sim/epoch.js';
+import type { PlayedEpoch } from '../truth/recorded-epoch.js';
 
 /** What a status line tells beside the epoch. */
 export interface LineFacts {
@@ -40,7 +40,7 @@ export function statusText({ epoch }: EpochStep, facts: LineFacts, width: number
   const cn0 = tracked.length === 0 ? '-' : `${Math.round(meanOf(tracked))}/${Math.round(Math.max(...tracked))}`;
   const { sentBytes, lostBytes, load, baud, hostBaud, isPaused, pace, inForce } = facts;
   const fields = [
-    `SIMULATED ${clockText(epoch.atMs)}`,
+    `${epoch.truth === null ? 'RECORDED' : 'SIMULATED'} ${clockText(epoch.atMs)}`,
     ...(isPaused ? ['PAUSED'] : []),
     ...(pace === 1 ? [] : [`pace ${pace}`]),
     stateOf(epoch, tracked.length),
@@ -67,8 +67,10 @@ function wholeFields(fields: readonly string[], width: number): string {
 }
 
 /** What the receiver is waiting for, or the kind of fix it has. */
-function stateOf({ report, satellites }: Epoch, tracked: number): string {
+function stateOf({ report, satellites, truth }: PlayedEpoch, tracked: number): string {
   if (report.fix !== 'none') return `${report.fix} fix`;
+  // Nobody knows what the recorded receiver was waiting for.
+  if (truth === null) return 'no fix';
   if (tracked > 0) return report.timeKnown ? `tracking ${tracked}, reading orbits` : `tracking ${tracked}, no time yet`;
   const searching = satellites.filter(({ state }) => state === 'searching').length;
   return searching > 0 ? `searching ${searching}` : 'no signal';

@@ -4,6 +4,7 @@ import { formatQuantity } from '../base/quantity.js';
 import type { FaultKind } from '../faults/fault.js';
 import { FAULT_KINDS } from '../faults/registry.js';
 import { readLiveOffer } from '../scenario/live-offer.js';
+import { needsReceiver } from '../scenario/recording.js';
 import type { LiveOffer, Scenario } from '../scenario/scenario.js';
 
 /** Something that one key starts and clears. */
@@ -29,8 +30,12 @@ const DEFAULTS: ReadonlyArray<Readonly<Record<string, unknown>>> = [
 ];
 
 /** What a scenario offers to be started by hand, or a list of faults that suits every scenario. */
-export function offersOf({ live }: Pick<Scenario, 'live'>, kinds: readonly FaultKind[] = FAULT_KINDS): Offer[] {
-  const offers = live.length > 0 ? live : DEFAULTS.flatMap((each) => defaultOffer(each, kinds));
+export function offersOf(
+  { live, recording = null }: Pick<Scenario, 'live'> & Partial<Pick<Scenario, 'recording'>>,
+  kinds: readonly FaultKind[] = FAULT_KINDS,
+): Offer[] {
+  const all = live.length > 0 ? live : DEFAULTS.flatMap((each) => defaultOffer(each, kinds));
+  const offers = recording === null ? all : all.filter((what) => what.kind === 'fault' && !needsReceiver(what.fault));
   return offers.map((what, index) => ({ number: index + 1, name: nameOf(what), what }));
 }
 

@@ -56,11 +56,16 @@ export async function repeatOf(records: Iterable<JournalRecord>, out: string): P
   await setModule(document, source.changes, move);
   if (!document.has('title')) set(document, 'title', run.title);
   set(document, 'seed', run.seed);
-  set(document, 'start', run.startUtc.replace('.000Z', 'Z'));
   const options = { file: out, baseFolder: to };
-  const { durationS, trajectory } = await readScenario(String(document), options);
-  const plannedS = source.changes.durationS ?? durationS ?? trajectory.durationS;
-  set(document, 'duration', durationOf(played, plannedS));
+  if (run.recording === undefined) {
+    set(document, 'start', run.startUtc.replace('.000Z', 'Z'));
+    const { durationS, trajectory } = await readScenario(String(document), options);
+    const plannedS = source.changes.durationS ?? durationS ?? trajectory.durationS;
+    set(document, 'duration', durationOf(played, plannedS));
+  } else {
+    setShift(document, run.recording.shiftS);
+    set(document, 'duration', throughLastEpoch(played));
+  }
   append(document, played);
   const text = document.toString({ lineWidth: 0 });
   await readScenario(text, options);
@@ -101,6 +106,20 @@ function durationOf({ run, lastEpochMs, lastIntervalMs }: Played, plannedS: numb
   const epochs = plannedS === Infinity ? Infinity : Math.max(1, Math.ceil((plannedS * 1000) / run.epochMs - 1e-6));
   const isWhole = lastEpochMs !== null && lastEpochMs + lastIntervalMs >= epochs * run.epochMs;
   return isWhole ? `${plannedS} s` : seconds((lastEpochMs ?? 0) + run.epochMs);
+}
+
+/** Through the last epoch of a recording that was played: they come at all kinds of intervals. */
+function throughLastEpoch({ lastEpochMs }: Played): string {
+  return seconds((lastEpochMs ?? 0) + SHORTEST_MS);
+}
+
+/** Times are kept to the microsecond. */
+const SHORTEST_MS = 0.001;
+
+/** Times that were moved to now are moved by as much. */
+function setShift(document: Document, shiftS: number): void {
+  const recording = plain(document, document.get('recording', true));
+  if (isMap(recording) && recording.has('shift-time')) recording.set('shift-time', `${shiftS} s`);
 }
 
 function append(document: Document, { entries: all }: Played): void {
@@ -147,6 +166,8 @@ function movePaths(document: Document, root: YAMLMap, move: Move): void {
   movePath(sky, 'almanac', always);
   movePath(sky, 'navigation', always);
   moveTracks(root.get('route', true));
+  movePath(root, 'recording', always);
+  movePath(plain(document, root.get('recording', true)), 'file', always);
   movePath(root, 'module', isFileName);
   movePath(plain(document, root.get('module', true)), 'dialect', isFileName);
 }

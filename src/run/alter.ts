@@ -1,8 +1,10 @@
-import { newSentence, type TellTale, type Transmission } from '../emit/line/transmission.js';
+import { bytesFromLatin1, newBytes, newSentence, type TellTale, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
+import type { Piece } from '../grammar/splitter.js';
 import type { Report } from '../sim/epoch.js';
 
 const NONE: readonly string[] = [];
+const LINE_END = '\r\n';
 
 /** What sentences are about. */
 export interface About {
@@ -21,16 +23,51 @@ export function alter(
 ): Transmission[] {
   if (faults.length === 0) return sentences.map((text) => newSentence(about.epoch, text, null, NONE));
   const { order, moved } = orderOf(sentences, faults);
-  return order.map((place) => alterOne(sentences[place] as string, faults, about, moved));
+  return order.map((place) => alterOne(sentences[place] as string, LINE_END, faults, about, moved));
+}
+
+/** Why bytes of a recording that belong to no sentence are there. */
+const RECORDED = 'recording';
+
+/** What faults make of a recorded epoch: as {@link alter}; what is no sentence stays as it is, and in its place. */
+export function alterRecorded(
+  pieces: readonly Piece[],
+  faults: readonly Occurrence<'sentence'>[],
+  about: About,
+): Transmission[] {
+  if (faults.length === 0) return pieces.map((piece) => asRecorded(piece, about.epoch));
+  const sentences = pieces.filter(({ kind }) => kind === 'sentence');
+  const { order, moved } = orderOf(
+    sentences.map(({ text }) => text),
+    faults,
+  );
+  let count = 0;
+  return pieces.map((piece) => {
+    if (piece.kind === 'noise') return asRecorded(piece, about.epoch);
+    const { text, ending } = sentences[order[count++] as number] as Piece;
+    return alterOne(text, ending, faults, about, moved);
+  });
+}
+
+function asRecorded({ kind, text, ending }: Piece, epoch: number): Transmission {
+  if (kind === 'noise') return newBytes(epoch, bytesFromLatin1(text + ending), RECORDED, NONE);
+  return newSentence(epoch, text, isAsMeant(text, ending) ? null : text + ending, NONE);
+}
+
+/** Text and CR LF say all: no byte is other than ASCII. */
+function isAsMeant(text: string, ending: string): boolean {
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: all of ASCII is meant.
+  return ending === LINE_END && /^[\x00-\x7f]*$/.test(text);
 }
 
 function alterOne(
   text: string,
+  ending: string,
   faults: readonly Occurrence<'sentence'>[],
   { epoch, report, tellTale }: About,
   moved: readonly string[],
 ): Transmission {
-  const whole = `${text}\r\n`;
+  const whole = text + ending;
   const name = nameOf(text);
   let sent = whole;
   let told: TellTale | null = null;
@@ -52,7 +89,7 @@ function alterOne(
     hands.push(id);
     told = drawn ?? told;
   }
-  return newSentence(epoch, text, sent === whole ? null : sent, hands, told);
+  return newSentence(epoch, text, sent === whole && isAsMeant(text, ending) ? null : sent, hands, told);
 }
 
 /** The order in which sentences are sent, and the faults that moved them. */

@@ -1,19 +1,22 @@
+import { LodestubError } from '../base/error.js';
 import type { Utc } from '../base/time.js';
 import type { Dropped } from '../emit/line/transmission.js';
 import type { HostEvent, ModulePort, PortEvent } from '../emit/ports/port.js';
 import type { FaultKind } from '../faults/fault.js';
 import { restart } from '../faults/kinds/restart.js';
 import { isOfStage, type Occurrence } from '../faults/occurrence.js';
+import { needsReceiver } from '../scenario/recording.js';
 import type { Scenario } from '../scenario/scenario.js';
 import type { Surroundings } from '../sim/surroundings.js';
 import { Journal, type JournalSink } from '../truth/journal.js';
 import { commandRecord, eventRecord, faultRecord, heardRecord, lineRecord } from '../truth/records.js';
 import { Agenda } from './agenda.js';
 import { Delivery } from './delivery.js';
-import { Engine } from './engine.js';
+import type { LineEngine } from './line-engine.js';
+import { makeEngine } from './make-engine.js';
 import type { EpochStep, ModuleEvent, Output } from './output.js';
 import { PortFaults } from './port-faults.js';
-import { type SkyOfRun, skyOf } from './satellites.js';
+import type { SkyOfRun } from './satellites.js';
 import { routeSurroundings, type SurroundingsEntry } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
@@ -46,12 +49,12 @@ const TICK_MS = 20;
  */
 export class ModuleRun {
   readonly startUtc: Utc;
-  /** Epochs of the whole run at the module's own rate; Infinity for one without end. */
+  /** Epochs of the whole run at the module's own rate; Infinity: it has no end, or nobody knows how many they are. */
   readonly epochCount: number;
   /** Interval of epochs at the start, ms. */
   readonly epochMs: number;
   readonly sky: SkyOfRun;
-  readonly #engine: Engine;
+  readonly #engine: LineEngine;
   readonly #delivery: Delivery;
   readonly #portFaults: PortFaults;
   /** Changes of the line's speed that the port is still to be told of. */
@@ -70,28 +73,30 @@ export class ModuleRun {
   /** While port faults act, the time that they do so at, ms: what comes of it is on record at that time. */
   #faultMs: number | null = null;
 
-  /** @throws LodestubError `almanac.…`, `navigation.…` */
+  /** @throws LodestubError `almanac.…`, `navigation.…`, `replay.…` */
   constructor(scenario: Scenario, options: RunOptions) {
     this.#options = options;
     this.#scenario = scenario;
-    this.startUtc = scenario.start === 'now' ? options.now : scenario.start;
     const { module, seed, title, source } = scenario;
-    this.epochMs = module.epochMs;
-    const durationS = scenario.durationS ?? scenario.trajectory.durationS;
-    this.epochCount =
-      durationS === Infinity ? Infinity : Math.max(1, Math.ceil((durationS * 1000) / module.epochMs - 1e-6));
-    this.#lastMs = this.epochCount * module.epochMs;
     const isWatched = options.journal !== undefined || options.onStep !== undefined;
-    this.sky = skyOf(scenario, this.startUtc, durationS);
     const interest = { isWatched, withObservations: options.withObservations ?? false };
-    this.#engine = new Engine(scenario, this.startUtc, this.sky, interest);
+    const { engine, startUtc, epochMs, epochCount, lastMs, sky, recording } = makeEngine(
+      scenario,
+      options.now,
+      interest,
+    );
+    this.#engine = engine;
+    this.startUtc = startUtc;
+    this.epochMs = epochMs;
+    this.epochCount = epochCount;
+    this.#lastMs = lastMs;
+    this.sky = sky;
     this.#delivery = new Delivery(options.send, module.bridge);
     this.#portFaults = new PortFaults(options.port ?? null, {
       bunch: (bunching) => this.#delivery.bunch(bunching ?? module.bridge),
       backlogBytes: module.backlogBytes,
     });
-    const { startUtc, epochMs } = this;
-    const facts = { title, seed, module: module.name, startUtc, baud: module.baud, epochMs, source };
+    const facts = { title, seed, module: module.name, startUtc, baud: module.baud, epochMs, source, recording };
     this.#journal = options.journal === undefined ? null : new Journal(options.journal, facts);
     for (const planned of [...routeSurroundings(scenario), ...this.#engine.surroundings]) {
       this.#journal?.plan(planned);
@@ -169,8 +174,10 @@ export class ModuleRun {
   #advance(nowMs: number): void {
     if (!this.#isDrained && !this.#isStopped) {
       const isLast = nowMs >= this.#lastMs;
-      this.#engine.advance(Math.min(nextTick(nowMs), this.#lastMs), isLast ? this.#lastMs - 1 : nowMs);
-      if (isLast) this.#drain();
+      const lastEpochMs = isLast ? this.#lastMs - SHORTEST_MS : nowMs;
+      this.#engine.advance(Math.min(nextTick(nowMs), this.#lastMs), lastEpochMs);
+      if (this.#engine.isOver) this.#end(0);
+      else if (isLast) this.#end(this.#lastMs);
       this.#takeOutput();
     }
     this.#deliver(nowMs);
@@ -194,6 +201,8 @@ export class ModuleRun {
     this.#journal?.note(atMs, eventRecord('host', atMs, event));
     if (event.event === 'speed') this.#delivery.setHostBaud(event.baud, atMs);
     const { onOpen } = this.#scenario.module;
+    // A recording has no module that could start anew.
+    if (this.#scenario.recording !== null) return;
     if (event.event === 'open' && onOpen !== null) this.start(restart, { start: onOpen, off: 0, cut: 'at-once' }, null);
   }
 
@@ -225,15 +234,21 @@ export class ModuleRun {
    * Starts a fault by hand, at the next tick.
    * @param forS s; null: as long as its kind says, or until it is cleared
    * @returns null: the run is over
+   * @throws LodestubError `replay.no-receiver` for a fault of signal or receiver, where a recording is played
    */
   start(fault: FaultKind, settings: unknown, forS: number | null): Occurrence | null {
     if (this.#isDrained || this.#isStopped) return null;
+    if (this.#scenario.recording !== null) checkFault(fault);
     const occurrence = this.#engine.start(fault, settings, forS);
     this.#takeOutput();
     return occurrence;
   }
 
-  /** Other surroundings by hand, from the next tick on. @returns null: the run is over */
+  /**
+   * Other surroundings by hand, from the next tick on.
+   * @returns null: the run is over
+   * @throws LodestubError `replay.no-receiver`
+   */
   surround(surroundings: Surroundings, forS: number | null): SurroundingsEntry | null {
     if (this.#isDrained || this.#isStopped) return null;
     const entry = this.#engine.surround(surroundings, forS);
@@ -254,8 +269,9 @@ export class ModuleRun {
     this.#endMs = this.#nowMs;
   }
 
-  /** Writes the journal's last line; the run must be over. */
+  /** Writes the journal's last line, and frees what the run holds; the run must be over. */
   finish(): void {
+    this.#engine.close();
     this.#journal?.end(this.#endMs);
   }
 
@@ -309,11 +325,26 @@ export class ModuleRun {
     this.#delivery.deliver(nowMs);
   }
 
-  #drain(): void {
+  /** No epoch comes any more: what waits is sent. @param leastMs the run lasts at least so long, ms */
+  #end(leastMs: number): void {
     this.#isDrained = true;
     this.#engine.drain();
-    this.#endMs = Math.max(this.#lastMs, this.#engine.lineEndMs);
+    this.#endMs = Math.max(leastMs, this.#engine.doneMs);
   }
+}
+
+/** Times of a recording are kept to this, ms; those of a simulation are whole ms. */
+const SHORTEST_MS = 0.0005;
+
+/** @throws LodestubError `replay.no-receiver` */
+function checkFault(fault: FaultKind): void {
+  if (!needsReceiver(fault)) return;
+  throw new LodestubError({
+    code: 'replay.no-receiver',
+    path: fault.name,
+    summary: 'this fault acts on a receiver, and a recording has none',
+    hint: 'Faults of sentences, bytes and the port act on a recording.',
+  });
 }
 
 /** A longer time is gone through in pieces, so that what it brings need not be held all at once, ms. */

@@ -5,7 +5,7 @@ import { gpsFromUtc } from '../base/time.js';
 import { LineFile, type LineFileOptions } from '../emit/ports/line-file.js';
 import type { Scenario } from '../scenario/scenario.js';
 import { shownPath } from '../scenario/shipped.js';
-import type { Epoch } from '../sim/epoch.js';
+import type { PlayedEpoch } from '../truth/recorded-epoch.js';
 import { rinexNames } from '../truth/rinex/file-name.js';
 import { writeNavigation } from '../truth/rinex/navigation.js';
 import { ObservationWriter } from '../truth/rinex/observation.js';
@@ -14,8 +14,12 @@ import type { ModuleRun } from './module-run.js';
 /** What of a run the files are named by and made from. */
 export type RinexRun = Pick<ModuleRun, 'startUtc' | 'epochCount' | 'epochMs' | 'epochsDone' | 'sky'>;
 
-/** Paths of the files of a run in a folder. */
+/** Paths of the files of a run in a folder. @throws LodestubError `replay.no-receiver` */
 export function rinexPaths(folder: string, scenario: Scenario, run: RinexRun): readonly [string, string] {
+  if (scenario.recording !== null) {
+    const summary = 'raw measurements are a receiver’s, and a recording has none';
+    throw new LodestubError({ code: 'replay.no-receiver', path: '--rinex', summary, hint: 'Leave it out.' });
+  }
   const { observation, navigation } = rinexNames({
     start: gpsFromUtc(run.startUtc, scenario.leapSeconds),
     durationS: (run.epochCount * run.epochMs) / 1000,
@@ -148,7 +152,8 @@ export class RinexFiles {
   }
 
   /** One epoch, in order. @throws LodestubError `out.full` and the like */
-  add(epoch: Epoch): void {
+  add(epoch: PlayedEpoch): void {
+    if (epoch.truth === null) return;
     this.#writer.add(epoch);
   }
 

@@ -10,20 +10,30 @@ const POINTS = 500;
 /** North and south of it there are few places of interest, deg. */
 const LARGEST_LATITUDE_DEG = 75;
 
+/**
+ * The places of a track that tell-tales keep away from.
+ * @param durationS of the run, s; Infinity: the track's own
+ */
+export function trackOf(trajectory: Trajectory, durationS: number): TellTale[] {
+  const lastS = Math.min(durationS, trajectory.durationS);
+  return Array.from({ length: POINTS }, (_, i) => {
+    const { latitudeDeg, longitudeDeg } = trajectory.at((lastS * i) / (POINTS - 1));
+    return { latitudeDeg, longitudeDeg };
+  });
+}
+
 /** Draws places that the antenna never comes near, each another one. */
 export class TellTales {
   readonly #stream: Stream;
   readonly #track: readonly Ecef[];
   readonly #drawn = new Set<string>();
 
-  /** @param durationS of the run, s; Infinity: the track's own */
-  constructor(stream: Stream, trajectory: Trajectory, durationS: number) {
+  /** @param track places where the antenna is, closer to each other than half of 555 km */
+  constructor(stream: Stream, track: readonly TellTale[]) {
     this.#stream = stream;
-    const lastS = Math.min(durationS, trajectory.durationS);
-    this.#track = Array.from({ length: POINTS }, (_, i) => {
-      const { latitudeDeg, longitudeDeg } = trajectory.at((lastS * i) / (POINTS - 1));
-      return ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: 0 });
-    });
+    this.#track = track.map(({ latitudeDeg, longitudeDeg }) =>
+      ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: 0 }),
+    );
   }
 
   next(): TellTale {

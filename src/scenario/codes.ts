@@ -13,6 +13,7 @@ export const SCENARIO_ERROR_CODES: Readonly<Record<string, string>> = {
   'scenario.type': 'A value of another kind than expected: text for a number, a list for a mapping, a time misspelt.',
   'scenario.unit': 'A number without a unit, or with a unit of something else.',
   'scenario.range': 'A value outside its range.',
+  'scenario.recording': 'A key, a fault or surroundings that need a receiver, beside a recording, which has none.',
   'module.missing': 'The module profile does not exist or cannot be read.',
   'module.syntax': 'The file of the module profile is not YAML, is empty, too large, or has a key twice.',
   'module.version': 'The key lodestub-module is missing or names a version of the format that is not known.',

@@ -3,6 +3,7 @@ import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
 import type { FaultKind } from '../faults/fault.js';
 import { lengthS } from '../faults/occurrence.js';
+import type { Recording } from '../replay/recording.js';
 import { hears } from '../sim/receiver/hears.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
 import { SYSTEM_TITLES } from '../sim/sky/system.js';
@@ -10,6 +11,7 @@ import type { Surroundings } from '../sim/surroundings.js';
 import { geodesicBetween } from '../sim/trajectory/geodesy.js';
 import type { Place, RouteStep } from '../sim/trajectory/route.js';
 import { settingsAsWritten } from './as-written.js';
+import { describeRecording } from './describe-recording.js';
 import { lineLoad } from './line-load.js';
 import { formatPlace } from './place.js';
 import type { Scenario, TimelineEntry } from './scenario.js';
@@ -22,6 +24,7 @@ const LEAST_ROUTE_LINES = 4;
 /** What a scenario will do, in at most 25 lines. */
 export function describeScenario(scenario: Scenario): string {
   const { title, seed, start, route, trajectory, timeline, errors, file } = scenario;
+  if (scenario.recording !== null) return describeReplay(scenario, scenario.recording);
   const runS = scenario.durationS ?? trajectory.durationS;
   const reached: Reached = {};
   const steps = route.flatMap((step) => describeStep(step, '', reached));
@@ -44,6 +47,21 @@ export function describeScenario(scenario: Scenario): string {
         ]),
   ];
   return lines.join('\n');
+}
+
+/** The same of a scenario that plays a recording. */
+function describeReplay({ title, seed, file, durationS, trajectory, timeline, module }: Scenario, played: Recording) {
+  const lengthS = trajectory.durationS;
+  const known = lengthS === Infinity ? 'nobody knows how long' : clock(lengthS);
+  const runS = Math.min(durationS ?? Infinity, lengthS);
+  const whole = runS === lengthS ? known : `${clock(runS)} (the recording takes ${known})`;
+  return [
+    `${title}${file === null ? '' : `   ${file}`}`,
+    row('seed', String(seed)),
+    row('duration', whole),
+    ...describeRecording(played, module).map(([name, value]) => row(name, value)),
+    ...(timeline.length === 0 ? [] : ['timeline', ...shorten(table(timeline, runS), STEP_AND_ENTRY_LINES, 'entries')]),
+  ].join('\n');
 }
 
 function describeReceiver({ receiverStart, module }: Scenario): string {

@@ -4,6 +4,7 @@ import { LodestubError } from '../base/error.js';
 import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
 import type { FaultKind } from '../faults/fault.js';
 import { FAULT_KINDS } from '../faults/registry.js';
+import type { Recording } from '../replay/recording.js';
 import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
@@ -14,6 +15,7 @@ import { onlyOneOf } from './fields.js';
 import { moduleFrom } from './module.js';
 import { checkOverrides } from './overrides.js';
 import { receiverSettings } from './receiver-schema.js';
+import { checkKind, readRecording, recordedParts } from './recording.js';
 import type {
   FileReader,
   LiveOffer,
@@ -37,6 +39,8 @@ export interface ReadOptions {
   readonly overrides?: ScenarioOverrides;
   /** The kinds of fault that the timeline may name. */
   readonly kinds?: readonly FaultKind[];
+  /** The recording that the text names, where it has been read already. */
+  readonly recording?: Recording;
 }
 
 /** What the steps of reading share. */
@@ -45,11 +49,13 @@ interface Reading {
   readonly baseFolder: string;
   readonly files: FileReader;
   readonly kinds: readonly FaultKind[];
+  readonly recording?: Recording | undefined;
 }
 
 /**
  * Reads and checks a scenario, and the files that it names.
- * @throws LodestubError `scenario.…`, `module.…`, and what a track's file or the route as a whole gives, with its place
+ * @throws LodestubError `scenario.…`, `module.…`, and what a track's file, the route as a whole or a recording gives,
+ *   with its place
  */
 export async function readScenario(text: string, options: ReadOptions): Promise<Scenario> {
   const { file, baseFolder, files = NODE_FILES, overrides = {}, kinds = FAULT_KINDS } = options;
@@ -58,22 +64,22 @@ export async function readScenario(text: string, options: ReadOptions): Promise<
   const result = scenarioSchema(kinds).safeParse(document.value);
   if (!result.success) throw explain(document, result.error.issues, (at) => settingFacts(document, kinds, at));
   const raw = result.data;
-  const reading = { document, baseFolder, files, kinds };
-  const route = await readRoute(raw.route, ['route'], reading);
-  const trajectory = buildRoute(route, document);
+  checkKind(document, raw, kinds);
+  const reading = { document, baseFolder, files, kinds, recording: options.recording };
+  const route = await readRoute(raw.route ?? [], ['route'], reading);
+  const module = await readModuleOf(raw, overrides, reading);
   return {
     title: raw.title ?? basename(file).replace(/\.ya?ml$/i, ''),
     seed: overrides.seed ?? raw.seed,
-    start: raw.start,
     durationS: overrides.durationS ?? raw.duration ?? null,
-    module: await readModuleOf(raw, overrides, reading),
+    module,
     receiverStart: raw.receiver.start,
     errors: raw.errors,
     leapSeconds: leapSecondsOf(raw.sky['leap-second']),
     sky: await readSky(raw.sky, reading),
     surroundings: raw.surroundings,
     route,
-    trajectory,
+    ...(await readMotion(raw, route, module.baud, reading)),
     timeline: readTimeline(raw.timeline, document, kinds),
     live: raw.live.map((offer) => readOffer(offer, kinds)),
     file,
@@ -97,6 +103,18 @@ export async function loadScenarioFile(nameOrPath: string, overrides: ScenarioOv
   }
   const file = shownPath(path);
   return readScenario(text, { file, baseFolder: dirname(path), overrides });
+}
+
+/** How the antenna moves along the route; or what is played in place of a receiver. */
+async function readMotion(
+  raw: RawScenario,
+  route: readonly RouteStep[],
+  baud: number,
+  { document, baseFolder, recording }: Reading,
+): Promise<Pick<Scenario, 'recording' | 'start' | 'trajectory'>> {
+  if (raw.recording === undefined)
+    return { recording: null, start: raw.start, trajectory: buildRoute(route, document) };
+  return recordedParts(recording ?? (await readRecording(raw.recording, document, baseFolder)), baud, document);
 }
 
 async function readModuleOf(raw: RawScenario, overrides: ScenarioOverrides, reading: Reading): Promise<Module> {

@@ -25,6 +25,7 @@ import {
 } from './fields.js';
 import { MODULE_INLINE_SCHEMA } from './module-schema.js';
 import { RECEIVER_CHANGES } from './receiver-schema.js';
+import { recording } from './recording-schema.js';
 import { surroundings } from './surroundings-schema.js';
 
 const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Words<StartKind>;
@@ -219,7 +220,8 @@ function selectEntry(kinds: readonly AnyKind[], what: string, keys: readonly str
   };
 }
 
-function timelineEntry(kinds: readonly AnyKind[]) {
+/** The definition of an entry of the timeline. */
+export function timelineEntry(kinds: readonly AnyKind[]) {
   const around = surroundings().describe('What stands around the antenna for that time');
   return choice(
     [
@@ -315,14 +317,17 @@ function makeSchema(kinds: readonly AnyKind[]) {
       .prefault('realistic')
       .describe('none: the measurements are exact; a mapping switches single terms off'),
     surroundings: surroundings().prefault('open').describe('What stands around the antenna'),
-    route: ROUTE.describe('Where the antenna goes'),
+    route: ROUTE.optional().describe('Where the antenna goes'),
+    recording: recording()
+      .optional()
+      .describe('In place of a route: a recorded stream, which has no receiver for faults to act on'),
     timeline: z.array(timelineEntry(kinds), listOf('entries')).default([]).describe('What happens on the way'),
     live: z
       .array(liveOffer(kinds), listOf('faults or surroundings, nine at most'))
       .max(9, listOf('faults or surroundings, nine at most'))
       .default([])
       .describe('What can be started by hand while it is played: by the keys 1 to 9, or through the control socket'),
-  });
+  }).meta({ oneOf: [{ required: ['route'] }, { required: ['recording'] }] });
 }
 
 /** What the schema gives. */

@@ -3,6 +3,7 @@ import type { Utc } from '../base/time.js';
 import type { Dialect } from '../dialect/command.js';
 import type { ModuleProfile } from '../emit/module-profile.js';
 import type { FaultKind } from '../faults/fault.js';
+import type { Recording } from '../replay/recording.js';
 import type { StartKind } from '../sim/epoch.js';
 import type { ErrorSwitches } from '../sim/signal/error-switches.js';
 import type { SystemName } from '../sim/sky/system.js';
@@ -84,8 +85,9 @@ export interface SkyChoice {
 export interface Scenario {
   readonly title: string;
   readonly seed: number;
+  /** UTC at tick 0. */
   readonly start: Utc | 'now';
-  /** s; null: the route's length. */
+  /** s; null: the route's length, or the recording's. */
   readonly durationS: number | null;
   readonly module: Module;
   readonly receiverStart: StartKind;
@@ -94,8 +96,11 @@ export interface Scenario {
   readonly leapSeconds: LeapSeconds;
   readonly sky: SkyChoice;
   readonly surroundings: Surroundings;
+  /** What is played in place of a receiver; null: a receiver is simulated. */
+  readonly recording: Recording | null;
+  /** Empty beside a recording. */
   readonly route: readonly RouteStep[];
-  /** The antenna's motion along the route. */
+  /** The antenna's motion along the route. Of a recording nobody knows more than its length. */
   readonly trajectory: Trajectory;
   readonly timeline: readonly TimelineEntry[];
   /** Nine at most. */

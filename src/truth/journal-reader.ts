@@ -131,7 +131,7 @@ export function expectRun(record: JournalRecord, lines: JournalLines): RunRecord
   throw new LodestubError({ code: 'journal.version', path, expected: 'format 1', received });
 }
 
-type Kind = 'text' | 'number' | 'count' | 'texts' | 'list' | 'mapping' | 'base64' | 'phase';
+type Kind = 'text' | 'number' | 'count' | 'texts' | 'list' | 'mapping' | 'mapping or null' | 'base64' | 'phase';
 
 /** What each record must have; a name that ends in `?` may be missing. */
 const SHAPES: Readonly<Record<JournalRecord['type'], Readonly<Record<string, Kind>>>> = {
@@ -140,7 +140,7 @@ const SHAPES: Readonly<Record<JournalRecord['type'], Readonly<Record<string, Kin
     index: 'count',
     atMs: 'number',
     utc: 'text',
-    truth: 'mapping',
+    truth: 'mapping or null',
     report: 'mapping',
     satellites: 'list',
     faults: 'texts',
@@ -203,6 +203,7 @@ const WORDS: Readonly<Record<Kind, string>> = {
   texts: 'a list of texts',
   list: 'a list',
   mapping: 'a mapping',
+  'mapping or null': 'a mapping, or null',
   base64: 'base64',
   phase: 'begin or end',
 };
@@ -221,6 +222,8 @@ function isOf(kind: Kind, value: unknown): boolean {
       return Array.isArray(value);
     case 'mapping':
       return isMapping(value);
+    case 'mapping or null':
+      return value === null || isMapping(value);
     case 'base64':
       // Node leaves out what is no base64: what comes back must be what was there.
       return typeof value === 'string' && Buffer.from(value, 'base64').toString('base64') === value;

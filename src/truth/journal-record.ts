@@ -14,6 +14,17 @@ export interface RunRecord {
   readonly epochMs: number;
   /** Where the scenario came from: its file, its text, what was set in place of what it says. */
   readonly scenario: Readonly<Record<string, unknown>>;
+  /** Only where a recording is played. */
+  readonly recording?: RecordingFacts;
+}
+
+/** A recording that was played. */
+export interface RecordingFacts {
+  readonly file: string;
+  readonly bytes: number;
+  readonly timing: 'stamps' | 'line';
+  /** Its times were moved by so much, whole seconds. */
+  readonly shiftS: number;
 }
 
 /** What the module claims at an epoch; null is what it does not report. */
@@ -44,7 +55,8 @@ export interface EpochRecord {
   readonly index: number;
   readonly atMs: number;
   readonly utc: string;
-  readonly truth: Truth;
+  /** Null where a recording is played: nobody knows. */
+  readonly truth: Truth | null;
   readonly report: RecordedReport;
   readonly receiverClock?: ReceiverClockTruth;
   readonly satellites: readonly SatelliteTruth[];

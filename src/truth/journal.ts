@@ -2,7 +2,7 @@ import type { LineState } from '../emit/line/line.js';
 import type { Dropped, Transmission } from '../emit/line/transmission.js';
 import { countBytes } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
-import type { Epoch } from '../sim/epoch.js';
+import type { PlayedEpoch } from './recorded-epoch.js';
 import {
   droppedRecord,
   endRecord,
@@ -18,7 +18,7 @@ export type JournalSink = (line: string) => void;
 
 /** An epoch, the faults in force at it, and the line by then. */
 export interface JournalEpoch {
-  readonly epoch: Epoch;
+  readonly epoch: PlayedEpoch;
   readonly faults: readonly Occurrence[];
   readonly line: LineState;
 }

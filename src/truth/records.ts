@@ -4,8 +4,9 @@ import type { Command, Reply } from '../dialect/command.js';
 import type { LineState } from '../emit/line/line.js';
 import { countBytes, type Dropped, segmentsOf, type Transmission } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
-import type { Epoch } from '../sim/epoch.js';
 import type { Surroundings } from '../sim/surroundings.js';
+import type { RecordingFacts } from './journal-record.js';
+import type { PlayedEpoch } from './recorded-epoch.js';
 
 /** What the journal's first line tells of a run. */
 export interface RunFacts {
@@ -17,6 +18,8 @@ export interface RunFacts {
   readonly epochMs: number;
   /** The text that the scenario was read from, its file, what was set in their place: the run can be repeated by it. */
   readonly source: object;
+  /** What was played in place of a receiver; null: one was simulated. */
+  readonly recording?: RecordingFacts | null;
 }
 
 /** What the journal's last line counts. */
@@ -32,7 +35,8 @@ function milliseconds(valueMs: number): number {
   return Math.round(valueMs * 1000) / 1000;
 }
 
-export function runRecord({ title, seed, module, startUtc, baud, epochMs, source }: RunFacts): string {
+export function runRecord(facts: RunFacts): string {
+  const { title, seed, module, startUtc, baud, epochMs, source, recording } = facts;
   return JSON.stringify({
     type: 'run',
     format: 1,
@@ -44,15 +48,21 @@ export function runRecord({ title, seed, module, startUtc, baud, epochMs, source
     baud,
     epochMs,
     scenario: source,
+    recording: recording ?? undefined,
   });
 }
 
-export function epochRecord(epoch: Epoch, faults: readonly string[], { baud, load, waitingBytes }: LineState): string {
+/** A navigation epoch; of a recording `truth` is null. */
+export function epochRecord(
+  epoch: PlayedEpoch,
+  faults: readonly string[],
+  { baud, load, waitingBytes }: LineState,
+): string {
   const { index, atMs, utc, truth, report, receiverClock, satellites } = epoch;
   return JSON.stringify({
     type: 'epoch',
     index,
-    atMs,
+    atMs: milliseconds(atMs),
     utc: formatUtc(utc),
     truth,
     report: {
@@ -79,7 +89,7 @@ export function epochRecord(epoch: Epoch, faults: readonly string[], { baud, loa
       deviation: report.deviation,
       differential: report.differential,
     },
-    receiverClock,
+    receiverClock: receiverClock ?? undefined,
     satellites,
     faults,
     line: { baud, load: Math.round(load * 1000) / 1000, waitingBytes },

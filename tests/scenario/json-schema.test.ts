@@ -19,6 +19,8 @@ function check(value: unknown, schema: Schema, root: Schema, at = ''): string[] 
   const wrong: string[] = [];
   const variants = schema.anyOf as Schema[] | undefined;
   if (variants && !variants.some((each) => check(value, each, root, at).length === 0)) wrong.push(`${at}: no variant`);
+  const one = schema.oneOf as Schema[] | undefined;
+  if (one && one.filter((each) => check(value, each, root, at).length === 0).length !== 1) wrong.push(`${at}: not one`);
   if (schema.const !== undefined && value !== schema.const) wrong.push(`${at}: not ${schema.const}`);
   if (Array.isArray(schema.enum) && !schema.enum.includes(value)) wrong.push(`${at}: not of the enum`);
   const types = schema.type === undefined ? null : [schema.type].flat();
@@ -67,8 +69,12 @@ it.each(await listModules())('module $name satisfies the schema', async ({ file 
 describe('the schema of a scenario', () => {
   const route = 'lodestub: 1\nroute: [{ hold: 3 s, at: [1, 2] }]\n';
 
-  it('requires version and route alone', () => {
-    expect(scenarioSchema.required).toEqual(['lodestub', 'route']);
+  it('requires the version, and either a route or a recording', () => {
+    expect(scenarioSchema.required).toEqual(['lodestub']);
+    expect(scenario('lodestub: 1\nrecording: ./field.nmea\n')).toEqual([]);
+    expect(scenario('lodestub: 1\nrecording: { file: ./field.nmea, timing: line, shift-time: now }\n')).toEqual([]);
+    expect(scenario('lodestub: 1\nrecording: { timing: line }\n')).not.toEqual([]);
+    expect(scenario(`${route}recording: ./field.nmea\n`)).not.toEqual([]);
     expect(scenario(route)).toEqual([]);
     expect(scenario('lodestub: 1\n')).not.toEqual([]);
   });

@@ -78,6 +78,11 @@ export class FixSection implements Section<FixPart> {
     if (validShare === null) return { key, title, verdict: 'untested', reason: 'no sentence tells of a fix' };
     if (firstFixS === null || firstFixAt === null) {
       const reason = `none in ${counted(this.#known, 'epoch')}, ${lasting(this.#lastS)}`;
+      // A cold start may still be under way.
+      if ((this.#lastS ?? 0) < USUAL_FIRST_FIX_S) {
+        const usual = `; a module in the open takes up to ${USUAL_FIRST_FIX_S} s`;
+        return { key, title, verdict: 'untested', reason: `${reason}${usual}` };
+      }
       return { key, title, verdict: 'bad', reason };
     }
     const where = `line ${firstFixAt.line}`;
