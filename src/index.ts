@@ -15,3 +15,4 @@ export type {
   SatelliteTruth,
   Truth,
 } from './sim/epoch.js';
+export type { PlayedEpoch, RecordedEpoch } from './truth/recorded-epoch.js';

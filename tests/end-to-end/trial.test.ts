@@ -217,11 +217,7 @@ describe.skipIf(process.platform !== 'linux')('hosts that are no good', () => {
       `{ command: ${program("process.on('SIGTERM', () => {}); setInterval(() => {}, 1000)")}, stop-within: 500 ms }`,
       /FAILED .*did not open the port within 1 s; no report came/s,
     ],
-    [
-      'floods its output',
-      `{ command: [yes, ${'x'.repeat(200)}] }`,
-      /FAILED .*floods its stdout/s,
-    ],
+    ['floods its output', `{ command: [yes, ${'x'.repeat(200)}] }`, /FAILED .*floods its stdout/s],
     [
       'prints malformed reports',
       `{ command: ${program('setInterval(() => console.log(\'{"lat": 95, "lon": 5}\'), 100)')} }`,
