@@ -6,7 +6,7 @@ import { suggest } from '../base/nearest.js';
 import { VERSION } from '../base/version.js';
 import { type Shard, shardOf } from '../trial/matrix.js';
 import { mergeParts } from '../trial/merge.js';
-import { playCases } from '../trial/play-cases.js';
+import { atOnce, playCases } from '../trial/play-cases.js';
 import { readPart } from '../trial/read-result.js';
 import { loadTrial } from '../trial/read-trial.js';
 import type { CaseResult, TrialResult } from '../trial/result.js';
@@ -99,32 +99,52 @@ async function merged(trial: Trial, files: readonly string[]): Promise<CaseResul
 async function play(trial: Trial, cases: readonly TrialCase[], options: TrialOptions): Promise<CaseResult[]> {
   const jobs = options.jobs ?? availableParallelism();
   const stop = new Stop();
-  const bar = await progressBar();
-  // Rows would be written over the bar.
-  const say = (text: string) => {
-    bar?.stop();
-    process.stdout.write(text);
-    bar?.start(1000, bar.getProgress() * 1000);
-  };
-  process.stdout.write(`${trial.title}: ${count(cases.length, 'case')}, ${Math.min(jobs, cases.length)} at once\n`);
-  bar?.start(1000, 0);
+  const bar = await progressBar(cases.length);
+  process.stdout.write(
+    `${trial.title}: ${count(cases.length, 'case')}, ${atOnce(trial, jobs, cases.length)} at once\n`,
+  );
+  bar?.show(0);
   const results = await playCases(trial, cases, {
     jobs,
     keepFolder: options.keep ?? null,
     stop,
-    progress: (share) => bar?.update(Math.round(share * 1000)),
-    over: (result) => say(rowOf(result)),
+    progress: (share) => bar?.show(share),
+    over: (result) => {
+      // Rows would be written over the bar.
+      bar?.hide();
+      process.stdout.write(rowOf(result));
+      bar?.count();
+    },
   });
-  bar?.stop();
+  bar?.hide();
   stop.release();
   return results;
 }
 
-async function progressBar(): Promise<SingleBar | null> {
+/** How far the cases have come; null where nobody looks. */
+async function progressBar(cases: number) {
   if (!process.stderr.isTTY) return null;
   const { default: progress } = await import('cli-progress');
-  const format = '{bar} {percentage} %  {eta_formatted} left';
-  return new progress.SingleBar({ format, stream: process.stderr, clearOnComplete: true, hideCursor: true });
+  const format = '{bar} {percentage} %  {over} of {cases} over';
+  let bar: SingleBar | null = null;
+  let over = 0;
+  let now = 0;
+  const show = (share: number) => {
+    now = Math.round(share * 1000);
+    if (bar === null) {
+      bar = new progress.SingleBar({ format, stream: process.stderr, clearOnComplete: true, hideCursor: true });
+      bar.start(1000, now, { over, cases });
+    } else bar.update(now, { over, cases });
+  };
+  const hide = () => {
+    bar?.stop();
+    bar = null;
+  };
+  const counted = () => {
+    over++;
+    show(now / 1000);
+  };
+  return { show, hide, count: counted };
 }
 
 const WORDS = { passed: pc.green('passed'), failed: pc.red('FAILED'), broken: pc.magenta('BROKEN') };

@@ -67,9 +67,14 @@ export async function playCases(
       tell();
     }
   };
-  const jobs = isShared(trial) ? 1 : Math.min(options.jobs, cases.length);
+  const jobs = atOnce(trial, options.jobs, cases.length);
   await Promise.all(Array.from({ length: jobs }, worker));
   return cases.flatMap(({ id }) => results.get(id) ?? []);
+}
+
+/** How many of so many cases are played at once. @param jobs how many at most */
+export function atOnce(trial: Trial, jobs: number, cases: number): number {
+  return isShared(trial) ? 1 : Math.min(jobs, cases);
 }
 
 /** Cases have something in common that only one of them can have at a time: the host, a file, a network port. */
