@@ -42,7 +42,7 @@ export async function inspectCommand(source: string, options: InspectOptions): P
   }
   for (const file of files) {
     const text = file.kind === 'html' ? await pageOf(report) : JSON.stringify(report, null, 2);
-    writeResultFile(file, text, force);
+    writeResultFile(file, [text], force);
   }
   process.stdout.write(inspectText(report, styleOf(process.stdout)));
   return report.verdict === 'bad' ? 1 : 0;

@@ -12,7 +12,7 @@ const LISTS: Readonly<Record<string, () => Promise<readonly Row[]>>> = {
   dialects: async () => (await import('../scenario/dialect.js')).listDialects(),
   faults: listFaults,
   failures: listFailures,
-  expectations: listExpectations,
+  expectations: async () => (await import('../trial/expectations/list-expectations.js')).listExpectations(),
   errors: async () =>
     Object.entries((await import('./error-codes.js')).ERROR_CODES).map(([name, title]) => ({ name, title })),
 };
@@ -44,11 +44,6 @@ export async function listCommand(what: string, { json, markdown }: ListOptions)
   }
   const rows = await list();
   process.stdout.write(`${json === true ? JSON.stringify(rows, null, 2) : table(rows)}\n`);
-}
-
-async function listExpectations(): Promise<readonly Row[]> {
-  const { EXPECTATION_KINDS } = await import('../trial/expectations/registry.js');
-  return EXPECTATION_KINDS.map(({ key, title }) => ({ name: key, title }));
 }
 
 async function listFaults(): Promise<readonly Row[]> {

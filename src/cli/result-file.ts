@@ -31,13 +31,17 @@ export function checkResultFiles(files: readonly ResultFile[], force: boolean): 
   for (const { kind, path } of files) LineFile.check(path, { force, isOwn: OWN[kind] });
 }
 
-/** @throws LodestubError `out.…` */
-export function writeResultFile({ kind, path }: ResultFile, text: string, force: boolean): void {
+/** @param text in parts, so that it may be longer than a text can be @throws LodestubError `out.…` */
+export function writeResultFile({ kind, path }: ResultFile, text: Iterable<string>, force: boolean): void {
   const file = LineFile.open(path, { force, isOwn: OWN[kind] });
-  // After the declaration, which must be first.
-  const marked = kind === 'junit' ? text.replace('?>', `?>\n${JUNIT_MARK}`) : text;
   try {
-    file.append(marked.endsWith('\n') ? marked : `${marked}\n`);
+    let isFirst = true;
+    for (const part of text) {
+      // After the declaration, which must be first.
+      file.append(isFirst && kind === 'junit' ? part.replace('?>', `?>\n${JUNIT_MARK}`) : part);
+      isFirst = false;
+    }
+    file.append('\n');
   } finally {
     file.close();
   }

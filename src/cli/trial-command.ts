@@ -4,6 +4,8 @@ import pc from 'picocolors';
 import { LodestubError } from '../base/error.js';
 import { suggest } from '../base/nearest.js';
 import { VERSION } from '../base/version.js';
+import { checkKept } from '../trial/case-files.js';
+import { checkHost } from '../trial/host/check-host.js';
 import { type Shard, shardOf } from '../trial/matrix.js';
 import { mergeParts } from '../trial/merge.js';
 import { atOnce, playCases } from '../trial/play-cases.js';
@@ -12,7 +14,7 @@ import { loadTrial } from '../trial/read-trial.js';
 import type { CaseResult, TrialResult } from '../trial/result.js';
 import type { Trial, TrialCase } from '../trial/trial.js';
 import { CAUTION } from './caution.js';
-import { checkResultFiles, resultFiles, writeResultFile } from './result-file.js';
+import { checkResultFiles, type ResultFile, resultFiles, writeResultFile } from './result-file.js';
 import { Stop } from './session.js';
 
 interface TrialOptions {
@@ -40,6 +42,10 @@ export async function trialCommand(file: string, options: TrialOptions): Promise
   const files = resultFiles(options);
   const force = options.force === true;
   checkResultFiles(files, force);
+  if (options.merge === undefined) {
+    checkHost(trial.host, trial.baseFolder);
+    for (const { id } of cases) checkKept(options.keep ?? null, id);
+  }
   process.stderr.write(`${CAUTION}\n`);
   const results = options.merge === undefined ? await play(trial, cases, options) : await merged(trial, options.merge);
   const { shard } = options;
@@ -51,16 +57,34 @@ export async function trialCommand(file: string, options: TrialOptions): Promise
     digest: trial.digest,
     casesInAll: trial.cases.length,
     shard: shard === undefined ? null : `${shard.part}/${shard.of}`,
+    casesAsked: cases.length,
     cases: results,
   };
-  for (const each of files) writeResultFile(each, await textFor(each.kind, whole), force);
   process.stdout.write(summaryOf(results, cases.length));
-  return results.length === cases.length && results.every(({ verdict }) => verdict === 'passed') ? 0 : 1;
+  const isWritten = await writeAll(files, whole, force);
+  const isPassed = results.length === cases.length && results.every(({ verdict }) => verdict === 'passed');
+  return isPassed && isWritten ? 0 : 1;
+}
+
+/** Writes the results; one file that fails leaves the others alone. @returns false: one has failed */
+async function writeAll(files: readonly ResultFile[], result: TrialResult, force: boolean): Promise<boolean> {
+  let isWritten = true;
+  for (const file of files) {
+    try {
+      writeResultFile(file, await textFor(file.kind, result), force);
+    } catch (error) {
+      if (!(error instanceof LodestubError)) throw error;
+      process.stderr.write(`${error.message}\n`);
+      isWritten = false;
+    }
+  }
+  return isWritten;
 }
 
 /** @throws LodestubError `command.conflict` */
-function checkOptions({ merge, shard, case: wanted, list }: TrialOptions): void {
-  const other = shard !== undefined ? '--shard' : wanted !== undefined ? '--case' : list === true ? '--list' : null;
+function checkOptions({ merge, shard, case: wanted, list, keep }: TrialOptions): void {
+  const others = { '--shard': shard, '--case': wanted, '--list': list, '--keep': keep };
+  const other = Object.entries(others).find(([, value]) => value !== undefined)?.[0] ?? null;
   if (merge === undefined || other === null) return;
   throw new LodestubError({
     code: 'command.conflict',
@@ -183,8 +207,15 @@ function count(number: number, what: string): string {
   return `${number} ${what}${number === 1 ? '' : 's'}`;
 }
 
-async function textFor(kind: 'json' | 'junit' | 'html', result: TrialResult): Promise<string> {
-  if (kind === 'json') return JSON.stringify(result);
-  if (kind === 'junit') return (await import('../trial/junit.js')).junitOf(result);
-  return (await import('../trial/trial-page.js')).trialPage(result, CAUTION);
+async function textFor(kind: ResultFile['kind'], result: TrialResult): Promise<Iterable<string>> {
+  if (kind === 'json') return jsonOf(result);
+  if (kind === 'junit') return [(await import('../trial/junit.js')).junitOf(result)];
+  return [(await import('../trial/trial-page.js')).trialPage(result, CAUTION)];
+}
+
+/** A case at a time: thousands of them are more than one text can hold. */
+function* jsonOf({ cases, ...head }: TrialResult): Generator<string> {
+  yield `${JSON.stringify(head).slice(0, -1)},"cases":[`;
+  for (const [index, each] of cases.entries()) yield `${index === 0 ? '' : ','}\n${JSON.stringify(each)}`;
+  yield ']}';
 }

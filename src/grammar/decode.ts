@@ -1,4 +1,4 @@
-import { SECONDS_PER_DAY } from '../base/constants.js';
+import { KNOT_MPS } from '../base/constants.js';
 import type { Sentence } from './sentence.js';
 import {
   dateFrom,
@@ -88,8 +88,6 @@ export type Decoded =
   | { readonly of: 'GST' | 'GBS' | 'GRS'; readonly timeOfDayMs: number | null }
   | { readonly of: 'TXT'; readonly text: string };
 
-/** A nautical mile is 1852 m. */
-const MPS_PER_KNOT = 1852 / 3600;
 /** Fields of GSV before its satellites, and of each of them. */
 const GSV_HEAD = 3;
 const FIELDS_PER_SATELLITE = 4;
@@ -111,7 +109,7 @@ export function decode({ kind, talker, formatter, fields }: Sentence): Decoded |
         of: 'RMC',
         ...fixWords(field(1), field(3), field(4), field(5), field(6)),
         status: wordFrom(field(2)),
-        speedMps: scaled(numberFrom(field(7)), MPS_PER_KNOT),
+        speedMps: scaled(numberFrom(field(7)), KNOT_MPS),
         courseDeg: numberFrom(field(8)),
         date: dateFrom(field(9)),
         variationDeg: signed(numberFrom(field(10)), field(11)),
@@ -128,7 +126,7 @@ export function decode({ kind, talker, formatter, fields }: Sentence): Decoded |
       return {
         of: 'VTG',
         courseDeg: numberFrom(field(1)),
-        speedMps: scaled(numberFrom(field(5)), MPS_PER_KNOT) ?? scaled(numberFrom(field(7)), 1 / 3.6),
+        speedMps: scaled(numberFrom(field(5)), KNOT_MPS) ?? scaled(numberFrom(field(7)), 1 / 3.6),
         mode: wordFrom(field(9)),
       };
     case 'GSA':
@@ -212,11 +210,12 @@ function qualityWords<Name extends 'GGA' | 'GNS'>(
 function fixWords(time: string, latitude: string, north: string, longitude: string, east: string): FixWords {
   const latitudeDeg = signed(degreesFrom(latitude), north);
   const longitudeDeg = signed(degreesFrom(longitude), east);
-  const isPlace = latitudeDeg !== null && longitudeDeg !== null && Math.abs(latitudeDeg) <= 90;
+  const areThere = latitudeDeg !== null && longitudeDeg !== null;
+  const isPlace = areThere && Math.abs(latitudeDeg) <= 90 && Math.abs(longitudeDeg) <= 180;
   return {
     timeOfDayMs: timeFrom(time),
     latitudeDeg: isPlace ? latitudeDeg : null,
-    longitudeDeg: isPlace && Math.abs(longitudeDeg) <= 180 ? longitudeDeg : null,
+    longitudeDeg: isPlace ? longitudeDeg : null,
   };
 }
 
@@ -233,6 +232,3 @@ function wordFrom(text: string): string | null {
 function scaled(value: number | null, factor: number): number | null {
   return value === null ? null : value * factor;
 }
-
-/** Length of a day, ms. */
-export const DAY_MS = SECONDS_PER_DAY * 1000;

@@ -2,6 +2,7 @@ import { decode } from './decode.js';
 import { epochOf } from './epoch-of.js';
 import { EpochOrder } from './epoch-order.js';
 import type { Heard, HeardEpoch } from './heard-epoch.js';
+import { isSound } from './is-sound.js';
 import { parseSentence } from './sentence.js';
 import type { Piece } from './splitter.js';
 
@@ -32,8 +33,7 @@ export class EpochAssembler {
     const sentence = parseSentence(piece.text);
     const decoded = sentence.start === '$' ? decode(sentence) : null;
     const heard: Heard = { piece, sentence, decoded };
-    const isSound = sentence.checksum === 'good' || (sentence.checksum === 'absent' && piece.ending !== '');
-    if (decoded === null || decoded.of === 'TXT' || !isSound) return heard;
+    if (decoded === null || decoded.of === 'TXT' || !isSound(heard)) return heard;
     if (this.#sentences.length === 0) this.#order.begin(heard);
     const isTimed = 'timeOfDayMs' in decoded;
     const timeMs = isTimed ? decoded.timeOfDayMs : null;

@@ -1,5 +1,5 @@
-import { dayNumberOf } from '../base/time.js';
-import { DAY_MS, type Decoded, type ListedSatellite, type QualityWords } from './decode.js';
+import { utcMsAt } from '../base/utc-ms.js';
+import type { Decoded, ListedSatellite, QualityWords } from './decode.js';
 import type { Heard, HeardEpoch } from './heard-epoch.js';
 
 type Of<Name extends Decoded['of']> = Extract<Decoded, { of: Name }>;
@@ -33,10 +33,7 @@ export function epochOf(index: number, sentences: readonly Heard[]): HeardEpoch 
     sentences,
     timeOfDayMs,
     date,
-    utcMs:
-      date === null || timeOfDayMs === null
-        ? null
-        : dayNumberOf(date.year, date.month, date.day) * DAY_MS + timeOfDayMs,
+    utcMs: date === null || timeOfDayMs === null ? null : utcMsAt(date, timeOfDayMs),
     isValid: validityOf(status, gga, fix),
     fix,
     quality: gga?.quality ?? null,

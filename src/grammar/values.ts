@@ -1,10 +1,7 @@
-/** A date as a sentence tells it. */
-export interface TextDate {
-  /** Four digits; of two digits the year from 1980 to 2079 that they stand for. */
-  readonly year: number;
-  readonly month: number;
-  readonly day: number;
-}
+import type { CalendarDate } from '../base/utc-ms.js';
+
+/** A date as a sentence tells it; of two digits of a year, that from 1980 to 2079 which they stand for. */
+export type TextDate = CalendarDate;
 
 const ZERO = 0x30;
 const POINT = 0x2e;

@@ -1,11 +1,7 @@
 import { LodestubError } from '../base/error.js';
 import { parseSentence } from '../grammar/sentence.js';
 import { Splitter } from '../grammar/splitter.js';
-
-/** The speeds that are tried, in this order: the commonest first (common practice). */
-export const COMMON_SPEEDS: readonly number[] = [
-  9600, 115_200, 4800, 38_400, 57_600, 19_200, 230_400, 460_800, 921_600,
-];
+import { COMMON_SPEEDS } from './common-speeds.js';
 
 /** How long is listened at each speed, a number a round, ms: a second is the commonest interval of epochs. */
 export const ROUNDS_MS: readonly number[] = [1200, 3200];

@@ -1,9 +1,9 @@
 import type { ComponentChildren, JSX } from 'preact';
+import { cut } from '../base/visible.js';
 import { count, decimal, duration, NOTHING, share } from '../report/figures.js';
 import { page } from '../report/page.js';
 import { Facts, Table } from '../report/table.js';
 import { Verdict } from '../report/verdict.js';
-import { cut } from '../report/visible.js';
 import type {
   InspectReport,
   Item,

@@ -91,7 +91,7 @@ export interface SentencesPart {
   readonly violations: readonly ViolationCount[];
 }
 
-/** Bars of a histogram: `from` of the first inclusive, `to` exclusive. */
+/** A bar of a histogram: `from` inclusive, `to` exclusive but of the last. */
 export interface Bar {
   readonly from: number;
   readonly to: number;
@@ -99,11 +99,11 @@ export interface Bar {
 }
 
 export interface TimingPart {
-  /** Time between epochs, the median, s. */
+  /** Time between epochs, s: the median; where stamps are too coarse to tell a single one, the mean, gaps left out. */
   readonly intervalS: number | null;
   /** Of the time between epochs, by the stamps or by arrival: `source` says which. */
   readonly source: 'stamps' | 'arrival' | null;
-  /** Standard deviation of the interval about its median, gaps aside, ms. */
+  /** Root mean square of the intervals' differences from `intervalS`, gaps left out, ms. */
   readonly jitterMs: number | null;
   /** Intervals, ms. */
   readonly histogram: readonly Bar[];
@@ -178,8 +178,8 @@ export interface ElevationBin {
   readonly medianDbHz: number;
   readonly p10DbHz: number;
   readonly p90DbHz: number;
-  /** In the middle of the bin. */
-  readonly expectedDbHz: number;
+  /** In the middle of the bin; null: no curve is known for the signal. */
+  readonly expectedDbHz: number | null;
 }
 
 /** C/N0 of one signal of one system. */
@@ -189,7 +189,7 @@ export interface AntennaSignal {
   readonly signal: string | null;
   readonly count: number;
   readonly bins: readonly ElevationBin[];
-  /** Of C/N0 minus the expected, above 10 deg, dB. */
+  /** Of C/N0 minus the expected, above 10 deg, dB; null: no curve is known for the signal, or there is nothing. */
   readonly medianDeviationDb: number | null;
   readonly verdict: Verdict;
 }
@@ -217,8 +217,11 @@ export interface PositionPoint {
 }
 
 export interface PositionPart {
-  /** What the figures are about; `none`: the antenna moved and no reference is given. */
+  /** What the figures are about; `none`: the antenna moved, so that there are none. */
   readonly about: 'reference' | 'mean' | 'none';
+  /** What `points` are counted from: the reference that was given, the mean, or the first position; null: nothing. */
+  readonly zero: 'reference' | 'mean' | 'first' | null;
+  /** Where that is. */
   readonly reference: {
     readonly latitudeDeg: number;
     readonly longitudeDeg: number;
@@ -234,12 +237,19 @@ export interface PositionPart {
     readonly r95M: number;
     readonly drmsM: number;
     readonly twoDrmsM: number;
+    /** Of the height: standard deviation, and what 95 % lie within. */
     readonly heightDeviationM: number | null;
+    readonly heightP95M: number | null;
   } | null;
-  /** About the reference, horizontal error: 50 %, 95 % and largest. */
-  readonly error: { readonly medianM: number; readonly p95M: number; readonly largestM: number } | null;
+  /** About the reference, horizontal error: 50 %, 95 % and largest; 95 % of the height's. */
+  readonly error: {
+    readonly medianM: number;
+    readonly p95M: number;
+    readonly largestM: number;
+    readonly heightP95M: number | null;
+  } | null;
   readonly drift: { readonly eastMps: number; readonly northMps: number } | null;
-  /** Where the antenna moved: way and speed. */
+  /** Where the antenna moved: how far it went, and how fast. */
   readonly distanceM: number | null;
   readonly largestSpeedMps: number | null;
   readonly points: readonly PositionPoint[];

@@ -1,9 +1,11 @@
 import { LodestubError } from '../base/error.js';
+import { grouped } from '../base/words.js';
 import { Splitter } from '../grammar/splitter.js';
+import { FirstEpochs } from './first-epochs.js';
 import type { InspectReport } from './inspect-report.js';
 import { Inspector } from './inspector.js';
 import type { StreamOptions } from './section.js';
-import { grouped, percent } from './sections/words.js';
+import { percent } from './sections/words.js';
 
 /** Some of a stream. */
 export interface StreamChunk {
@@ -17,7 +19,7 @@ export interface StreamChunk {
 export interface InspectLimits {
   /** The text that the report carries. */
   readonly caution: string;
-  /** Its first so long by its own time, s; left out: all. */
+  /** Its epochs of the first so long by its own time, s: of 60 s at 1 Hz 60 of them; left out: all. */
   readonly forS?: number;
   /** Asked after each chunk: true ends the inspection with what there is. */
   readonly isStopped?: () => boolean;
@@ -46,17 +48,19 @@ export async function inspectStream(
   { caution, forS = Infinity, isStopped = () => false }: InspectLimits,
 ): Promise<InspectReport> {
   const inspector = new Inspector(options, caution);
-  const splitter = new Splitter((piece) => {
-    if (inspector.elapsedS < forS) inspector.put(piece);
-  });
+  const first = forS === Infinity ? null : new FirstEpochs(forS, (piece) => inspector.put(piece));
+  const splitter = new Splitter((piece) => (first ?? inspector).put(piece));
   let head = '';
+  let isBroken = false;
   for await (const { text, atMs } of chunks) {
     if (head.length < HEAD_CHARACTERS) head += text.slice(0, HEAD_CHARACTERS - head.length);
     splitter.push(text, atMs);
-    if (isStopped() || inspector.elapsedS >= forS) break;
+    isBroken = isStopped() || first?.isOver === true;
+    if (isBroken) break;
   }
-  // Of a live port the listening ends in the middle of a sentence as a rule.
-  if (options.kind !== 'port') splitter.end();
+  // The listening to a live port ends in the middle of a sentence as a rule, and so does what is broken off.
+  if (options.kind !== 'port' && !isBroken) splitter.end();
+  first?.end();
   const report = inspector.end();
   if (inspector.sound === 0) throw nothingIn(report, head);
   return report;

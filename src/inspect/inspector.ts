@@ -1,5 +1,7 @@
 import { VERSION } from '../base/version.js';
-import { EpochAssembler, type HeardEpoch } from '../grammar/heard-epoch.js';
+import { decode } from '../grammar/decode.js';
+import { EpochAssembler, type Heard, type HeardEpoch } from '../grammar/heard-epoch.js';
+import { parseSentence } from '../grammar/sentence.js';
 import type { Piece } from '../grammar/splitter.js';
 import type { InspectReport, Item, Verdict } from './inspect-report.js';
 import type { Section, StreamOptions } from './section.js';
@@ -30,7 +32,8 @@ export class Inspector {
   readonly #ofNoise: Section<unknown>[];
   readonly #ofEpoch: Section<unknown>[];
   #sound = 0;
-  #elapsedS = 0;
+  /** Its line has no end, or half of one: held back until another piece follows, or the stream ends there. */
+  #unended: Piece | null = null;
 
   /** @param caution the text that every report carries */
   constructor(options: StreamOptions, caution: string) {
@@ -62,31 +65,54 @@ export class Inspector {
     return this.#sound;
   }
 
-  /** What the stream has come to by its own time, s since its first epoch. */
-  get elapsedS(): number {
-    return this.#elapsedS;
+  put(piece: Piece): void {
+    if (this.#unended !== null) this.#take(this.#unended);
+    this.#unended = piece.ending === '' || piece.ending === '\r' ? piece : null;
+    if (this.#unended === null) this.#take(piece);
   }
 
-  put(piece: Piece): void {
+  #take(piece: Piece): void {
     if (piece.kind === 'noise') {
       for (const section of this.#ofNoise) section.noise?.(piece);
       return;
     }
+    this.#hear(piece, this.#ofHeard);
+  }
+
+  #hear(piece: Piece, sections: readonly Section<unknown>[]): void {
     const heard = this.#assembler.put(piece);
-    const { checksum } = heard.sentence;
-    if (checksum === 'good' || (checksum === 'absent' && heard.decoded !== null)) this.#sound += 1;
-    this.#clock.see(heard);
-    for (const section of this.#ofHeard) section.heard?.(heard);
+    if (canBeRead(heard)) this.#sound += 1;
+    const stamp = this.#clock.see(heard);
+    for (const section of sections) section.heard?.(heard, stamp);
+  }
+
+  /** What the stream breaks off with: what it lacks there is neither damage nor against the standard. */
+  #takeLast(piece: Piece): void {
+    if (piece.kind === 'noise') {
+      this.#take(piece);
+      return;
+    }
+    const sentence = parseSentence(piece.text);
+    const { stream, grammar, oddities } = this.#parts;
+    if (sentence.checksum === 'good') {
+      const others = this.#ofHeard.filter((section) => section !== grammar && section !== oddities);
+      this.#hear(piece, others);
+      return;
+    }
+    const heard = { piece, sentence, decoded: decode(sentence) };
+    if (canBeRead(heard)) this.#sound += 1;
+    stream.heard(heard);
   }
 
   #epoch(epoch: HeardEpoch): void {
     const timed = this.#clock.time(epoch);
-    this.#elapsedS = timed.tS;
     for (const section of this.#ofEpoch) section.epoch?.(timed);
   }
 
   /** The stream has ended. */
   end(): InspectReport {
+    if (this.#unended !== null) this.#takeLast(this.#unended);
+    this.#unended = null;
     this.#assembler.end();
     const parts = this.#parts;
     const [stream, sentences, version] = [parts.stream.finish(), parts.sentences.finish(), parts.version.finish()];
@@ -114,6 +140,10 @@ export class Inspector {
       oddities: oddities.part,
     };
   }
+}
+
+function canBeRead({ sentence, decoded }: Heard): boolean {
+  return sentence.checksum === 'good' || (sentence.checksum === 'absent' && decoded !== null);
 }
 
 /** What has not been tested makes nothing worse. */

@@ -1,16 +1,14 @@
 import type { ComponentChildren, JSX } from 'preact';
 import { count, decimal, metres, NOTHING, withUnit } from '../report/figures.js';
+import { gapOf } from '../report/gap-of.js';
 import { ScatterPlot, type ScatterPlotProps } from '../report/scatter-plot.js';
 import { Facts } from '../report/table.js';
 import { TimePlot, type TimeSeries } from '../report/time-plot.js';
 import type { PositionPart, PositionPoint } from './inspect-report.js';
 
-/** A line is parted where points lie further apart than so many times their usual distance. */
-const GAP_INTERVALS = 3.5;
-
 /** Position: its scatter, its error against the reference, and how both go on in time. */
 export function PositionSection({ position }: { readonly position: PositionPart }): JSX.Element {
-  const { about, points, count: positions } = position;
+  const { points, count: positions } = position;
   if (positions === 0) {
     return (
       <>
@@ -19,8 +17,8 @@ export function PositionSection({ position }: { readonly position: PositionPart 
       </>
     );
   }
-  const centre = about === 'reference' ? 'the reference' : 'the mean';
-  const gapS = gapOf(points);
+  const centre = `the ${zeroOf(position)}`;
+  const gapS = gapOf(points.map(({ tS }) => tS));
   return (
     <>
       <h2>Position</h2>
@@ -53,6 +51,11 @@ export function PositionSection({ position }: { readonly position: PositionPart 
       )}
     </>
   );
+}
+
+/** What points are counted from. */
+function zeroOf({ zero }: PositionPart): string {
+  return zero === 'reference' ? 'reference' : zero === 'first' ? 'first position' : 'mean';
 }
 
 function seriesOf(
@@ -94,7 +97,7 @@ function factsOf(position: PositionPart): [string, ComponentChildren][] {
   if (reference !== null) {
     const height = reference.altitudeMslM === null ? '' : `, ${metres(reference.altitudeMslM)} above mean sea level`;
     const place = `${decimal(reference.latitudeDeg, 7)}, ${decimal(reference.longitudeDeg, 7)}`;
-    facts.push([position.about === 'reference' ? 'reference' : 'mean', `${place}${height}`]);
+    facts.push([zeroOf(position), `${place}${height}`]);
   }
   if (offset !== null) {
     facts.push(['mean error east, north', `${metres(offset.eastM)}, ${metres(offset.northM)}`]);
@@ -103,6 +106,7 @@ function factsOf(position: PositionPart): [string, ComponentChildren][] {
   if (error !== null) {
     facts.push(['50 % of errors within', metres(error.medianM)], ['95 % of errors within', metres(error.p95M)]);
     facts.push(['largest error', metres(error.largestM)]);
+    if (error.heightP95M !== null) facts.push(['95 % of errors of height within', metres(error.heightP95M)]);
   }
   if (scatter !== null) {
     facts.push(['CEP about the mean', metres(scatter.cepM)], ['95 % about the mean', metres(scatter.r95M)]);
@@ -114,15 +118,8 @@ function factsOf(position: PositionPart): [string, ComponentChildren][] {
     facts.push(['drift east, north', `${perHour(drift.eastMps)}, ${perHour(drift.northMps)}`]);
   }
   if (position.isMoving === true) {
-    facts.push(['way', metres(distanceM)], ['largest speed', withUnit(largestSpeedMps, 1, 'm/s')]);
+    facts.push(['distance', metres(distanceM)], ['largest speed', withUnit(largestSpeedMps, 1, 'm/s')]);
   }
   facts.push(['geoid separation minus EGM96', geoidDeviationM === null ? NOTHING : metres(geoidDeviationM)]);
   return facts;
-}
-
-function gapOf(points: readonly PositionPoint[]): number {
-  const apart = points.slice(1).map(({ tS }, i) => tS - (points[i] as PositionPoint).tS);
-  apart.sort((a, b) => a - b);
-  const median = apart[Math.floor(apart.length / 2)];
-  return median === undefined || median <= 0 ? Number.POSITIVE_INFINITY : GAP_INTERVALS * median;
 }

@@ -1,6 +1,7 @@
 import type { Heard, HeardEpoch } from '../grammar/heard-epoch.js';
 import type { Piece } from '../grammar/splitter.js';
 import type { Item, Occurrence } from './inspect-report.js';
+import type { StampVerdict } from './stamp-order.js';
 import type { StreamClock, TimedEpoch } from './stream-clock.js';
 
 /** What is known of a stream beside its bytes. */
@@ -22,8 +23,8 @@ export interface StreamOptions {
 
 /** One part of an inspection. What it keeps must not grow with the stream. */
 export interface Section<Part> {
-  /** A sentence, whatever its checksum. */
-  heard?(heard: Heard): void;
+  /** A sentence, whatever its checksum. @param stamp what its time is to those before; null: it tells none */
+  heard?(heard: Heard, stamp: StampVerdict | null): void;
   /** What is no sentence. */
   noise?(piece: Piece): void;
   /** An epoch, once it is over: after all its sentences, and the one that began the next. */

@@ -1,5 +1,5 @@
 import type { Decoded } from '../grammar/decode.js';
-import { stepOfDayMs } from './stream-clock.js';
+import { stepOfDayMs } from './step-of-day.js';
 
 /** What a stamp is to those before: `on` in order; `back`: the clock stepped back; `mixed`: of an earlier epoch. */
 export type StampVerdict = 'on' | 'back' | 'mixed';
@@ -9,11 +9,6 @@ export class StampOrder {
   /** The last stamp of each formatter, and the latest of all. */
   readonly #stamps = new Map<string, number>();
   #latestMs: number | null = null;
-
-  /** The time of day that the stream has come to, ms; null: no sentence has told. */
-  get latestMs(): number | null {
-    return this.#latestMs;
-  }
 
   /** @param timeMs time of day */
   put(of: Decoded['of'], timeMs: number): StampVerdict {

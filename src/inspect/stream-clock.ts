@@ -1,8 +1,13 @@
-import { dayNumberOf } from '../base/time.js';
-import { DAY_MS, type TextDate } from '../grammar/decode.js';
+import { DAY_MS, dateLabel, dayOf } from '../base/utc-ms.js';
+import { cut, printable } from '../base/visible.js';
+import type { TextDate } from '../grammar/decode.js';
 import type { Heard, HeardEpoch } from '../grammar/heard-epoch.js';
+import { isSound } from '../grammar/is-sound.js';
 import type { Piece } from '../grammar/splitter.js';
 import type { Occurrence } from './inspect-report.js';
+import { isDefaultDate } from './odd-dates.js';
+import { StampOrder, type StampVerdict } from './stamp-order.js';
+import { stepOfDayMs } from './step-of-day.js';
 
 /** An epoch with its place in time. */
 export interface TimedEpoch {
@@ -34,13 +39,9 @@ const MOST_DAYS = 30;
 /** With a date that stands for none, a step of more than this sets the clock, ms. */
 const CLOCK_SET_MS = 60_000;
 
-/** Before week 1024 of GPS, or beyond what two digits of a year tell. */
-function isDefault(date: TextDate): boolean {
-  return dayOf(date) < dayNumberOf(1999, 8, 22) || date.year >= 2079;
-}
-
 /** Keeps the stream's own time: where it stands, and how much has gone by. */
 export class StreamClock {
+  readonly #order = new StampOrder();
   #timeOfDayMs: number | null = null;
   #date: TextDate | null = null;
   #stamped: { timeOfDayMs: number; date: TextDate | null; tS: number; index: number } | null = null;
@@ -49,11 +50,17 @@ export class StreamClock {
   #tS = 0;
   #isFirst = true;
 
-  /** Takes note of a sentence's time. */
-  see({ sentence, decoded }: Heard): void {
-    if (decoded === null || sentence.checksum !== 'good') return;
-    if ('timeOfDayMs' in decoded && decoded.timeOfDayMs !== null) this.#timeOfDayMs = decoded.timeOfDayMs;
+  /**
+   * Takes note of a sentence's time.
+   * @returns what it is to the times before; null: it tells none
+   */
+  see(heard: Heard): StampVerdict | null {
+    const { decoded } = heard;
+    if (decoded === null || !isSound(heard)) return null;
     if ('date' in decoded && decoded.date !== null) this.#date = decoded.date;
+    if (!('timeOfDayMs' in decoded) || decoded.timeOfDayMs === null) return null;
+    this.#timeOfDayMs = decoded.timeOfDayMs;
+    return this.#order.put(decoded.of, decoded.timeOfDayMs);
   }
 
   /** Puts an epoch in its place in time. */
@@ -84,7 +91,7 @@ export class StreamClock {
     const days = dayOf(date) - dayOf(before.date);
     if (Math.abs(days) > MOST_DAYS) return null;
     const stepMs = days * DAY_MS + timeOfDayMs - before.timeOfDayMs;
-    if (isDefault(before.date) && Math.abs(stepMs) > CLOCK_SET_MS) return null;
+    if (isDefaultDate(before.date) && Math.abs(stepMs) > CLOCK_SET_MS) return null;
     // A second 60 is one more, which the count of days leaves out.
     return (stepMs + (before.timeOfDayMs >= DAY_MS && days > 0 ? 1000 : 0)) / 1000;
   }
@@ -97,7 +104,7 @@ export class StreamClock {
         : epoch.timeOfDayMs === null
           ? null
           : labelOf(epoch.date ?? this.#date, epoch.timeOfDayMs);
-    return { line: piece.line, at, text: printable(piece.text) };
+    return { line: piece.line, at, text: printable(cut(piece.text, LONGEST_TEXT)) };
   }
 
   /** `2026-03-01T12:00:20Z`, `12:00:20`; null: no sentence has told. */
@@ -116,28 +123,4 @@ export function labelOf(date: TextDate | null, timeOfDayMs: number): string {
   const decimals = ms === 0 ? '' : `.${String(ms).padStart(3, '0')}`;
   const time = `${two(ofDay / 3_600_000)}:${two((ofDay / 60_000) % 60)}:${two(second)}${decimals}`;
   return date === null ? time : `${dateLabel(date)}T${time}Z`;
-}
-
-/** `2026-03-01` */
-export function dateLabel({ year, month, day }: TextDate): string {
-  return `${year}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`;
-}
-
-/** Days since 1970-01-01. */
-export function dayOf({ year, month, day }: TextDate): number {
-  return dayNumberOf(year, month, day);
-}
-
-/** From one time of day to another, ms, the shorter way round midnight; second 60 counts. */
-export function stepOfDayMs(from: number, to: number): number {
-  const dayMs = from >= DAY_MS ? DAY_MS + 1000 : DAY_MS;
-  const step = to - from;
-  if (step < -dayMs / 2) return step + dayMs;
-  return step >= dayMs / 2 ? step - dayMs : step;
-}
-
-/** Characters that a screen shows; others as `\xhh`. */
-export function printable(text: string): string {
-  const cut = text.length > LONGEST_TEXT ? `${text.slice(0, LONGEST_TEXT)}…` : text;
-  return cut.replace(/[^\x20-\x7e…]/g, (each) => `\\x${each.charCodeAt(0).toString(16).padStart(2, '0')}`);
 }

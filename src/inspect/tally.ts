@@ -1,3 +1,4 @@
+import { rankOf } from '../statistics/percentile.js';
 import type { Spread } from './inspect-report.js';
 
 /** Counts values in steps, so that the memory depends on their range and not on their number. */
@@ -11,10 +12,11 @@ export class Tally {
     this.#step = step;
   }
 
-  add(value: number): void {
+  /** @param times how often, 1 or more */
+  add(value: number, times = 1): void {
     const key = Math.round(value / this.#step);
-    this.#counts.set(key, (this.#counts.get(key) ?? 0) + 1);
-    this.#count += 1;
+    this.#counts.set(key, (this.#counts.get(key) ?? 0) + times);
+    this.#count += times;
   }
 
   get count(): number {
@@ -27,24 +29,17 @@ export class Tally {
   }
 
   /**
-   * The smallest value with so many percent at or below it; null: there is none.
-   * @param percent above 0, to 100
+   * The smallest value with so many percent at or below it, by nearest rank; null: there is none.
+   * @param percent 0 to 100
    */
   percentile(percent: number): number | null {
-    const rank = Math.max(1, Math.ceil((percent / 100) * this.#count - 1e-9));
+    const rank = rankOf(this.#count, percent);
     let seen = 0;
     for (const [value, count] of this.entries()) {
       seen += count;
       if (seen >= rank) return value;
     }
     return null;
-  }
-
-  /** Root mean square of the differences from a value; null: there is nothing. */
-  deviationFrom(centre: number): number | null {
-    if (this.#count === 0) return null;
-    const sum = this.entries().reduce((total, [value, count]) => total + count * (value - centre) ** 2, 0);
-    return Math.sqrt(sum / this.#count);
   }
 
   spread(): Spread | null {

@@ -1,5 +1,5 @@
+import { grouped, number, times } from '../base/words.js';
 import type { AntennaSignal, InspectReport, Occurrence } from './inspect-report.js';
-import { grouped, number } from './sections/words.js';
 import { tableLines, wrapped } from './text-lines.js';
 
 /** Examples that are shown of each. */
@@ -75,7 +75,7 @@ function signalLines({ system, signal, bins, medianDeviationDb }: AntennaSignal)
     `${fromDeg}-${toDeg} deg`,
     number(medianDbHz, 1),
     `(${count})`,
-    number(expectedDbHz, 1),
+    expectedDbHz === null ? '' : number(expectedDbHz, 1),
   ]);
   const half = Math.ceil(cells.length / 2);
   const rows = cells.slice(0, half).map((row, i) => [...row, ...(cells[half + i] ?? [])]);
@@ -84,12 +84,7 @@ function signalLines({ system, signal, bins, medianDeviationDb }: AntennaSignal)
 
 function oddityLines({ oddities }: InspectReport, columns: number): string[] {
   return oddities.flatMap(({ id, severity, count, sees, harm, examples: [first] }) => [
-    ...wrapped(
-      `${id}, ${count === 1 ? 'once' : `${count} times`}: ${sees}`,
-      columns,
-      `  ${severity.padEnd(8)}`,
-      '          ',
-    ),
+    ...wrapped(`${id}, ${times(count)}: ${sees}`, columns, `  ${severity.padEnd(8)}`, '          '),
     ...wrapped(`to hosts: ${harm}`, columns, '          '),
     ...(first === undefined ? [] : [cut(`          ${placeOf(first)}`, columns)]),
   ]);

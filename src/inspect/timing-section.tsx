@@ -1,8 +1,8 @@
 import type { ComponentChildren, JSX } from 'preact';
+import { cut } from '../base/visible.js';
 import { Bars } from '../report/bars.js';
 import { count, duration, NOTHING, share, withUnit } from '../report/figures.js';
 import { Facts, Table } from '../report/table.js';
-import { cut } from '../report/visible.js';
 import type { FixPart, TimePart, TimingPart } from './inspect-report.js';
 
 const MS = 1000;
@@ -81,7 +81,7 @@ function timingFacts(timing: TimingPart): [string, ComponentChildren][] {
     bytes === null ? NOTHING : `${count(bytes)} bytes/s${part === null ? '' : `, ${share(part)} of the line`}`;
   return [
     ['interval', timing.intervalS === null ? NOTHING : withUnit(timing.intervalS * MS, 0, 'ms')],
-    ['jitter (standard deviation)', withUnit(timing.jitterMs, 1, 'ms')],
+    ['jitter (r.m.s., gaps left out)', withUnit(timing.jitterMs, 1, 'ms')],
     ['gaps', count(timing.gapCount)],
     ['longest gap', duration(timing.longestGapS)],
     ['mean load', load(timing.load, timing.bytesPerS)],

@@ -1,5 +1,5 @@
 import { dayNumberOf } from '../base/time.js';
-import { DAY_MS } from '../grammar/decode.js';
+import { DAY_MS } from '../base/utc-ms.js';
 import type { RecordedGroup } from './grouping.js';
 import type { GroupSource } from './recorded-groups.js';
 

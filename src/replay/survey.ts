@@ -1,5 +1,5 @@
 import { LodestubError } from '../base/error.js';
-import { DAY_MS } from '../grammar/decode.js';
+import { DAY_MS } from '../base/utc-ms.js';
 import { Pacer, stepBetween, type TimedGroup } from './pacer.js';
 import { type GroupSource, RecordedGroups } from './recorded-groups.js';
 import type { Timing } from './recording.js';

@@ -14,10 +14,10 @@ export interface LevelMap {
   readonly area: Area;
   readonly pxPerM: number;
   /** Ground that it shows, m. */
-  readonly west: number;
-  readonly east: number;
-  readonly south: number;
-  readonly north: number;
+  readonly westM: number;
+  readonly eastM: number;
+  readonly southM: number;
+  readonly northM: number;
   xOf(eastM: number): number;
   yOf(northM: number): number;
   holds(point: Level): boolean;
@@ -25,34 +25,34 @@ export interface LevelMap {
 
 /** Bounds of points, m; null: there are none. */
 export interface Bounds {
-  readonly west: number;
-  readonly east: number;
-  readonly south: number;
-  readonly north: number;
+  readonly westM: number;
+  readonly eastM: number;
+  readonly southM: number;
+  readonly northM: number;
 }
 
 export function boundsOf(points: Iterable<Level>): Bounds | null {
-  let [west, east, south, north] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (const { eastM, northM } of points) {
-    west = Math.min(west, eastM);
-    east = Math.max(east, eastM);
-    south = Math.min(south, northM);
-    north = Math.max(north, northM);
+  let [westM, eastM, southM, northM] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (const point of points) {
+    westM = Math.min(westM, point.eastM);
+    eastM = Math.max(eastM, point.eastM);
+    southM = Math.min(southM, point.northM);
+    northM = Math.max(northM, point.northM);
   }
-  return west <= east ? { west, east, south, north } : null;
+  return westM <= eastM ? { westM, eastM, southM, northM } : null;
 }
 
 /** Bounds of all but the furthest of the points, so that a few wild ones don't make the rest a dot. */
 export function bulkBounds(points: readonly Level[], percent: number): Bounds | null {
   if (points.length === 0) return null;
-  const east = points.map(({ eastM }) => eastM).sort((a, b) => a - b);
-  const north = points.map(({ northM }) => northM).sort((a, b) => a - b);
+  const eastsM = points.map(({ eastM }) => eastM).sort((a, b) => a - b);
+  const northsM = points.map(({ northM }) => northM).sort((a, b) => a - b);
   const rest = (100 - percent) / 2;
   return {
-    west: percentile(east, rest),
-    east: percentile(east, 100 - rest),
-    south: percentile(north, rest),
-    north: percentile(north, 100 - rest),
+    westM: percentile(eastsM, rest),
+    eastM: percentile(eastsM, 100 - rest),
+    southM: percentile(northsM, rest),
+    northM: percentile(northsM, 100 - rest),
   };
 }
 
@@ -68,26 +68,26 @@ export function levelMap(
   heights: readonly [least: number, greatest: number],
 ): LevelMap {
   const width = box.right - box.left;
-  const spanE = Math.max(leastM, (bounds.east - bounds.west) * 1.1);
-  const spanN = Math.max(leastM, (bounds.north - bounds.south) * 1.1);
-  const height = Math.min(heights[1], Math.max(heights[0], (width * spanN) / spanE));
-  const pxPerM = Math.min(width / spanE, height / spanN);
-  const midE = (bounds.west + bounds.east) / 2;
-  const midN = (bounds.south + bounds.north) / 2;
+  const spanEastM = Math.max(leastM, (bounds.eastM - bounds.westM) * 1.1);
+  const spanNorthM = Math.max(leastM, (bounds.northM - bounds.southM) * 1.1);
+  const height = Math.min(heights[1], Math.max(heights[0], (width * spanNorthM) / spanEastM));
+  const pxPerM = Math.min(width / spanEastM, height / spanNorthM);
+  const midEastM = (bounds.westM + bounds.eastM) / 2;
+  const midNorthM = (bounds.southM + bounds.northM) / 2;
   const area = { left: box.left, top: box.top, right: box.right, bottom: Math.round(box.top + height) };
-  const [west, east] = [midE - width / 2 / pxPerM, midE + width / 2 / pxPerM];
-  const [south, north] = [midN - height / 2 / pxPerM, midN + height / 2 / pxPerM];
-  const x = scaleLinear([west, east], [area.left, area.right]);
-  const y = scaleLinear([south, north], [area.bottom, area.top]);
+  const [westM, eastM] = [midEastM - width / 2 / pxPerM, midEastM + width / 2 / pxPerM];
+  const [southM, northM] = [midNorthM - height / 2 / pxPerM, midNorthM + height / 2 / pxPerM];
+  const x = scaleLinear([westM, eastM], [area.left, area.right]);
+  const y = scaleLinear([southM, northM], [area.bottom, area.top]);
   return {
     area,
     pxPerM,
-    west,
-    east,
-    south,
-    north,
+    westM,
+    eastM,
+    southM,
+    northM,
     xOf: x,
     yOf: y,
-    holds: ({ eastM, northM }) => eastM >= west && eastM <= east && northM >= south && northM <= north,
+    holds: (at) => at.eastM >= westM && at.eastM <= eastM && at.northM >= southM && at.northM <= northM,
   };
 }

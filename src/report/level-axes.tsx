@@ -10,10 +10,10 @@ const KM_FROM_M = 5000;
 
 /** Axes east and north of a map, in metres or kilometres. */
 export function LevelAxes({ map, about }: { readonly map: LevelMap; readonly about: string }): JSX.Element {
-  const { area, west, east, south, north } = map;
-  const unit = Math.max(east - west, north - south) > KM_FROM_M ? { m: 1000, name: 'km' } : { m: 1, name: 'm' };
-  const x = scaleLinear([west / unit.m, east / unit.m], [area.left, area.right]);
-  const y = scaleLinear([south / unit.m, north / unit.m], [area.bottom, area.top]);
+  const { area, westM, eastM, southM, northM } = map;
+  const unit = Math.max(eastM - westM, northM - southM) > KM_FROM_M ? { m: 1000, name: 'km' } : { m: 1, name: 'm' };
+  const x = scaleLinear([westM / unit.m, eastM / unit.m], [area.left, area.right]);
+  const y = scaleLinear([southM / unit.m, northM / unit.m], [area.bottom, area.top]);
   return (
     <>
       <BottomAxis area={area} ticks={linearTicks(x, 6)} label={`east of ${about} (${unit.name})`} />

@@ -1,8 +1,8 @@
 import type { ComponentChildren } from 'preact';
 import { renderToStaticMarkup } from 'preact-render-to-string';
 import { VERSION } from '../base/version.js';
+import { visible } from '../base/visible.js';
 import { STYLE } from './style.js';
-import { visible } from './visible.js';
 
 /**
  * A whole HTML document in one string: no script, nothing fetched, readable from a file as it is. What a program under

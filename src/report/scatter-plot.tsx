@@ -34,7 +34,7 @@ export function ScatterPlot(props: ScatterPlotProps): JSX.Element {
   const corners = bulk === null ? [] : cornersOf(bulk);
   const bounds = boundsOf([...rims, ...corners, { eastM: 0, northM: 0 }]);
   const map = levelMap(
-    bounds ?? { west: 0, east: 0, south: 0, north: 0 },
+    bounds ?? { westM: 0, eastM: 0, southM: 0, northM: 0 },
     { left: 54, top: 24, right: WIDTH_PX - 10 },
     LEAST_M,
     [260, 420],
@@ -81,18 +81,18 @@ function isFinite2({ eastM, northM }: Level): boolean {
 }
 
 function cornersOf({
-  west,
-  east,
-  south,
-  north,
+  westM,
+  eastM,
+  southM,
+  northM,
 }: {
-  west: number;
-  east: number;
-  south: number;
-  north: number;
+  westM: number;
+  eastM: number;
+  southM: number;
+  northM: number;
 }): Level[] {
   return [
-    { eastM: west, northM: south },
-    { eastM: east, northM: north },
+    { eastM: westM, northM: southM },
+    { eastM: eastM, northM: northM },
   ];
 }

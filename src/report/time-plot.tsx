@@ -1,5 +1,6 @@
 import { type ScaleContinuousNumeric, scaleLinear, scaleLog } from 'd3-scale';
 import type { JSX } from 'preact';
+import { percentile } from '../statistics/percentile.js';
 import { BottomAxis, LeftAxis, linearTicks, logTicks } from './axes.js';
 import { type Area, Drawing, type LegendEntry, Path, pointPath, px, type Tone, WIDTH_PX } from './drawing.js';
 import { type Band, FaultStrip, layStrip } from './fault-strip.js';
@@ -126,7 +127,7 @@ function isLog({ axis = 'linear' }: TimePlotProps, values: readonly number[]): b
   if (axis !== 'auto') return axis === 'log';
   if (values.length === 0 || values.some((value) => value < 0)) return false;
   const sorted = [...values].sort((a, b) => a - b);
-  const median = Math.max(sorted[Math.floor(sorted.length / 2)] as number, LEAST_LOG);
+  const median = Math.max(percentile(sorted, 50), LEAST_LOG);
   return (sorted.at(-1) as number) > STEEP * median;
 }
 

@@ -96,14 +96,14 @@ function mapOf(truth: readonly LocalPoint[], module: readonly LocalPoint[], repo
   const all = [...truth, ...module, ...reports];
   const core = boundsOf(truth) ?? bulkBounds(module, 96) ?? bulkBounds(reports, 90);
   const box = { left: 54, top: 24, right: WIDTH_PX - 10 };
-  if (core === null) return levelMap({ west: 0, east: 0, south: 0, north: 0 }, box, LEAST_M, [180, 420]);
-  const reachM = FAR * Math.max(core.east - core.west, core.north - core.south, 4 * LEAST_M);
+  if (core === null) return levelMap({ westM: 0, eastM: 0, southM: 0, northM: 0 }, box, LEAST_M, [180, 420]);
+  const reachM = FAR * Math.max(core.eastM - core.westM, core.northM - core.southM, 4 * LEAST_M);
   const near = all.filter(
     ({ eastM, northM }) =>
-      eastM >= core.west - reachM &&
-      eastM <= core.east + reachM &&
-      northM >= core.south - reachM &&
-      northM <= core.north + reachM,
+      eastM >= core.westM - reachM &&
+      eastM <= core.eastM + reachM &&
+      northM >= core.southM - reachM &&
+      northM <= core.northM + reachM,
   );
   return levelMap(boundsOf(near) ?? core, box, LEAST_M, [180, 420]);
 }
@@ -174,10 +174,12 @@ function legendOf({ truth, module, reports, bands = [] }: TrackPlotProps): Legen
 
 function noteOf(outside: readonly Level[], map: LevelMap): string | null {
   if (outside.length === 0) return null;
-  const east = (map.west + map.east) / 2;
-  const north = (map.south + map.north) / 2;
+  const midEastM = (map.westM + map.eastM) / 2;
+  const midNorthM = (map.southM + map.northM) / 2;
   let furthestM = 0;
-  for (const point of outside) furthestM = Math.max(furthestM, Math.hypot(point.eastM - east, point.northM - north));
+  for (const { eastM, northM } of outside) {
+    furthestM = Math.max(furthestM, Math.hypot(eastM - midEastM, northM - midNorthM));
+  }
   const these = outside.length === 1 ? 'One report lies' : `${outside.length} reports lie`;
   return `${these} outside, up to ${metres(furthestM)} from the middle: crosses at the edge show the direction.`;
 }

@@ -54,8 +54,8 @@ interface Reading {
 
 /**
  * Reads and checks a scenario, and the files that it names.
- * @throws LodestubError `scenario.…`, `module.…`, and what a track's file, the route as a whole or a recording gives,
- *   with its place
+ * @throws LodestubError `scenario.…`, `module.…`, and what a track's file, the whole route or a recording gives, with
+ *   its place
  */
 export async function readScenario(text: string, options: ReadOptions): Promise<Scenario> {
   const { file, baseFolder, files = NODE_FILES, overrides = {}, kinds = FAULT_KINDS } = options;

@@ -15,12 +15,12 @@ export interface Histogram {
 
 /**
  * Counts values in classes of equal width; none is lost, those outside are counted apart.
- * @param values finite
+ * @param values each finite, and how often
  * @param range from < to, with one class or more
  * @throws RangeError for a range that is none
  */
 export function histogram(
-  values: Iterable<number>,
+  values: Iterable<readonly [value: number, times: number]>,
   range: { readonly from: number; readonly to: number; readonly bins: number },
 ): Histogram {
   const { from, to, bins } = range;
@@ -31,15 +31,15 @@ export function histogram(
   const counts = new Array<number>(bins).fill(0);
   let below = 0;
   let above = 0;
-  for (const value of values) {
-    if (value < from) below++;
-    else if (value > to) above++;
+  for (const [value, times] of values) {
+    if (value < from) below += times;
+    else if (value > to) above += times;
     else {
       let index = Math.min(bins - 1, Math.floor(((value - from) / (to - from)) * bins));
       // Rounding may put a value that lies on an edge on its wrong side.
       if (index > 0 && value < edgeOf(index)) index--;
       else if (index < bins - 1 && value >= edgeOf(index + 1)) index++;
-      counts[index]!++;
+      counts[index]! += times;
     }
   }
   return { bins: counts.map((count, index) => ({ from: edgeOf(index), to: edgeOf(index + 1), count })), below, above };

@@ -26,9 +26,6 @@ export interface HorizontalScatter extends RadialSpread {
   /** Mean offset from where the offsets are counted, m: of offsets from a reference the mean error. */
   readonly meanEastM: number;
   readonly meanNorthM: number;
-  /** Root mean square deviation from the mean in each direction, divided by the count, m. */
-  readonly sigmaEastM: number;
-  readonly sigmaNorthM: number;
 }
 
 /** Scatter about a reference place: accuracy. */
@@ -79,20 +76,7 @@ function meanOf(points: readonly Offset[]): { meanEastM: number; meanNorthM: num
  */
 export function horizontalScatter(points: readonly Offset[]): HorizontalScatter {
   const { meanEastM, meanNorthM } = meanOf(points);
-  let east2 = 0;
-  let north2 = 0;
-  for (const { eastM, northM } of points) {
-    east2 += (eastM - meanEastM) ** 2;
-    north2 += (northM - meanNorthM) ** 2;
-  }
-  return {
-    count: points.length,
-    meanEastM,
-    meanNorthM,
-    sigmaEastM: Math.sqrt(east2 / points.length),
-    sigmaNorthM: Math.sqrt(north2 / points.length),
-    ...spreadAbout(points, meanEastM, meanNorthM),
-  };
+  return { count: points.length, meanEastM, meanNorthM, ...spreadAbout(points, meanEastM, meanNorthM) };
 }
 
 /**

@@ -9,8 +9,16 @@
  */
 export function percentile(sorted: readonly number[], percent: number): number {
   if (sorted.length === 0) throw new RangeError('a percentile needs at least one value');
+  return sorted[rankOf(sorted.length, percent) - 1] as number;
+}
+
+/**
+ * The rank of that percentile among so many values, from 1.
+ * @param count 1 or more @param percent 0 to 100
+ * @throws RangeError with a percentage outside
+ */
+export function rankOf(count: number, percent: number): number {
   if (!(percent >= 0 && percent <= 100)) throw new RangeError(`a percentage is 0 to 100, not ${percent}`);
   // percent / 100 * count rounds up where it is whole: 0.07 * 100 is above 7.
-  const rank = Math.ceil((percent * sorted.length) / 100);
-  return sorted[Math.max(0, rank - 1)] as number;
+  return Math.max(1, Math.ceil((percent * count) / 100));
 }

@@ -1,11 +1,11 @@
 import { once } from 'node:events';
 import { LodestubError } from '../base/error.js';
+import { brokenCase } from './broken-case.js';
+import { endGroup } from './end-group.js';
 import { playCase } from './play-case.js';
-import { brokenCase, type CaseNews, type CaseOrder } from './play-cases.js';
-import { loadTrial } from './read-trial.js';
-
-/** How often the trial is told how far the case has come, ms. */
-const TOLD_EVERY_MS = 250;
+import type { CaseNews, CaseOrder } from './play-cases.js';
+import { loadPlan } from './read-plan.js';
+import type { CaseResult } from './result.js';
 
 /**
  * Plays the one case that the trial's process orders, and sends its result. A case that is told to stop ends its host
@@ -29,28 +29,39 @@ export async function caseProcess(): Promise<number> {
   };
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, end);
   process.on('disconnect', end);
-  const [{ file, id, keepFolder }] = (await once(process, 'message')) as [CaseOrder];
-  const begunMs = performance.now();
-  const trial = await loadTrial(file);
-  const one = trial.cases.find((each) => each.id === id);
-  if (one === undefined) throw new Error(`the trial ${file} has no case ${id}`);
-  let toldMs = -Infinity;
-  const reached = (atMs: number, ofMs: number) => {
-    if (performance.now() - toldMs < TOLD_EVERY_MS) return;
-    toldMs = performance.now();
-    tell({ news: 'reached', atMs, ofMs });
-  };
-  let result = null;
-  try {
-    result = await playCase({ trial, one, keepFolder, stop, reached });
-  } catch (error) {
-    if (!(error instanceof LodestubError)) throw error;
-    result = brokenCase(trial, one, error.message, performance.now() - begunMs);
-  }
-  if (result !== null && !stop.isStopped) await new Promise((resolve) => tell({ news: 'over', result }, resolve));
+  const [order] = (await once(process, 'message')) as [CaseOrder];
+  const result = await resultOf(order, stop);
+  if (!stop.isStopped) await new Promise((resolve) => tell({ news: 'over', result }, resolve));
   process.off('disconnect', end);
   if (process.connected) process.disconnect();
   return 0;
+}
+
+async function resultOf(order: CaseOrder, stop: { readonly isStopped: boolean }): Promise<CaseResult> {
+  const { file, one, textDigest, keepFolder } = order;
+  const begunMs = performance.now();
+  let group: number | null = null;
+  // Should this process end by a mistake of its own, the host ends with it.
+  process.on('exit', () => endGroup(group));
+  try {
+    const { plan } = await loadPlan(file);
+    if (plan.textDigest !== textDigest) {
+      const summary = 'the trial has been changed while it is played';
+      throw new LodestubError({ code: 'trial.changed', path: file, summary, hint: 'Play it again.' });
+    }
+    const reached = (atMs: number, ofMs: number) => tell({ news: 'reached', atMs, ofMs });
+    const hostStarted = (id: number) => {
+      group = id;
+      tell({ news: 'host', group: id });
+    };
+    const result = await playCase({ plan, one, keepFolder, stop, reached, hostStarted });
+    group = null;
+    return result;
+  } catch (error) {
+    if (!(error instanceof LodestubError)) throw error;
+    group = null;
+    return brokenCase(file, one, error.message, performance.now() - begunMs);
+  }
 }
 
 function tell(news: CaseNews, then: (value: unknown) => void = () => {}): void {

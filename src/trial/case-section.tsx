@@ -1,19 +1,20 @@
 import type { JSX } from 'preact';
+import { cut } from '../base/visible.js';
 import type { Band } from '../report/fault-strip.js';
 import { count, decimal, duration, NOTHING } from '../report/figures.js';
+import { gapOf } from '../report/gap-of.js';
 import { Facts, Table } from '../report/table.js';
 import { TimePlot } from '../report/time-plot.js';
 import { TrackPlot } from '../report/track-plot.js';
 import { Verdict } from '../report/verdict.js';
-import { cut } from '../report/visible.js';
 import type { FaultSpan } from './evidence.js';
 import type { Around, CaseResult, DrawnPoint, Judged } from './result.js';
 
 /** Of what the host wrote last so many lines are shown. */
 const LAST_LINES = 40;
 const LINE_CHARACTERS = 300;
-/** A line is parted where points lie further apart than so many times their usual distance. */
-const GAP_INTERVALS = 3.5;
+/** Points that lie no further apart are always joined, s. */
+const LEAST_GAP_S = 0.5;
 const MS = 1000;
 
 /** A case of a trial: closed to one line, or open with all that is on record of it. */
@@ -102,7 +103,7 @@ function CaseDrawings({ trialCase, coarseness }: { trialCase: CaseResult; coarse
         module={module.map(placeOf)}
         reports={reports.map(placeOf)}
         bands={bands}
-        gapS={gapOf(module.length > 0 ? module : truth)}
+        gapS={gapBetween(module.length > 0 ? module : truth)}
         leastPx={0.8 * coarseness}
       />
       <TimePlot
@@ -120,7 +121,7 @@ function CaseDrawings({ trialCase, coarseness }: { trialCase: CaseResult; coarse
         momentsS={moments.map(({ atMs }) => atMs / MS)}
         momentsLabel="failed expectation"
         axis="auto"
-        gapS={gapOf(reports)}
+        gapS={gapBetween(reports)}
         leastSpan={2}
         columnPx={2 * coarseness}
       />
@@ -136,16 +137,11 @@ function bandOf({ id, kind, beginMs, endMs }: FaultSpan): Band {
   return { label: `${id} ${kind}`, beginS: beginMs / MS, endS: endMs / MS };
 }
 
-/** From which distance on points are apart, s: by the median of those that follow each other. */
-function gapOf(points: readonly DrawnPoint[]): number {
-  const apart: number[] = [];
-  for (const [i, { atMs }] of points.entries()) {
-    const last = points[i - 1];
-    if (last !== undefined) apart.push(atMs - last.atMs);
-  }
-  apart.sort((a, b) => a - b);
-  const median = apart[Math.floor(apart.length / 2)];
-  return median === undefined ? Number.POSITIVE_INFINITY : Math.max(0.5, (GAP_INTERVALS * median) / MS);
+function gapBetween(points: readonly DrawnPoint[]): number {
+  return gapOf(
+    points.map(({ atMs }) => atMs / MS),
+    LEAST_GAP_S,
+  );
 }
 
 /** A time of the case, to the millisecond. */

@@ -16,6 +16,7 @@ export const TRIAL_ERROR_CODES: Readonly<Record<string, string>> = {
   'trial.other-part': 'A result belongs to another trial, to another state of it, or to another version.',
   'trial.part-missing': 'Results to be joined do not have all cases of the trial.',
   'trial.part-twice': 'Two results to be joined have the same case.',
+  'trial.changed': 'The file of the trial has been changed while it is played.',
   'trial.keep': 'The files of a case cannot be kept there.',
   'trial.placeholder': 'A word in braces that is none of the placeholders, or has no value in this case.',
   'trial.host-missing': 'The host’s program does not exist.',

@@ -1,3 +1,4 @@
+import { utcMsFrom } from '../base/utc-ms.js';
 import type {
   CommandRecord,
   EpochRecord,
@@ -10,16 +11,27 @@ import type {
   SentenceRecord,
   SurroundingsRecord,
 } from '../truth/journal-record.js';
-import type { BadReport, Evidence, FaultSpan, HostLine, HostReport, LifeEvent, TrialEpoch } from './evidence.js';
-import type { Span } from './expectation.js';
-import { couldReach, isTelling } from './told.js';
-import { utcMsOf } from './utc-ms.js';
+import type {
+  BadReport,
+  Evidence,
+  FaultSpan,
+  HostLine,
+  HostReport,
+  LifeEvent,
+  TrialEpoch,
+  TrialSentence,
+} from './evidence.js';
+import { Handover } from './handover.js';
+import { Spells, without } from './spells.js';
+import { couldReach, cutBy, hadMsOf, isTelling } from './told.js';
 
 /** Records that are looked at; of the others not even the text is taken apart. */
-const WANTED = /^\{"type":"(run|epoch|sentence|fault|surroundings|port|host|line)"/;
+const WANTED = /^\{"type":"(run|epoch|sentence|bytes|fault|surroundings|port|host|line)"/;
 
 /** A host's bytes are of no interest. */
 const HOST_BYTES = '"event":"bytes"';
+
+const NO_FAULTS: readonly string[] = [];
 
 type Wanted = Exclude<JournalRecord, CommandRecord>;
 
@@ -30,7 +42,10 @@ type Wanted = Exclude<JournalRecord, CommandRecord>;
 export class EvidenceCollector {
   #run: RunRecord | null = null;
   readonly #epochs: Omit<TrialEpoch, 'toldMs'>[] = [];
-  readonly #sentences: SentenceRecord[] = [];
+  readonly #sentences: TrialSentence[] = [];
+  /** When bytes were on the line that belong to no sentence. */
+  readonly #otherBytes: Pick<TrialSentence, 'startMs' | 'endMs'>[] = [];
+  readonly #handover = new Handover();
   readonly #faults: (FaultSpan & { endMs: number })[] = [];
   readonly #portGone = new Spells();
   readonly #hostThere = new Spells();
@@ -56,8 +71,12 @@ export class EvidenceCollector {
         this.#takeEpoch(record);
         break;
       case 'sentence':
-        this.#sentences.push(record);
+        this.#takeSentence(record);
         this.#lastMs = Math.max(this.#lastMs, record.endMs);
+        break;
+      case 'bytes':
+        this.#otherBytes.push({ startMs: record.startMs, endMs: record.endMs });
+        this.#handover.sent(byteCountOf(record.base64), null);
         break;
       case 'fault':
       case 'surroundings':
@@ -68,6 +87,16 @@ export class EvidenceCollector {
       case 'line':
         this.#takeEvent(record);
     }
+  }
+
+  /**
+   * Bytes of the module's are handed to the port, in the order of the line. Where nothing is told of it, the host is
+   * taken to have each byte when its stop bit has ended.
+   * @param atMs simulated ms
+   * @param bytes how many
+   */
+  handed(atMs: number, bytes: number): void {
+    this.#handover.handed(atMs, bytes);
   }
 
   report(report: HostReport): void {
@@ -86,42 +115,63 @@ export class EvidenceCollector {
    * The case is over.
    * @param endMs its end, simulated ms; default: the last that is on record
    * @param lines the newest of what the host wrote
+   * @param linesFromMs what it wrote before is not among them, simulated ms; default: all is
    * @param realMsOf ms of the machine's clock at a simulated time; default: the same
+   * @param tellsOpening the port tells when a host opens it (a pseudo-terminal and TCP do): one that never did has
+   *   heard nothing; default: somebody may have listened
+   * @param restartAfterMs so long after its end the host is started again, by the machine's clock; null: it is not
    */
   finish({
     endMs = this.#lastMs,
     lines = [],
+    linesFromMs = 0,
     realMsOf = (simulatedMs) => simulatedMs,
+    tellsOpening = false,
+    restartAfterMs = null,
   }: {
     readonly endMs?: number;
     readonly lines?: readonly HostLine[];
+    readonly linesFromMs?: number;
     readonly realMsOf?: (simulatedMs: number) => number;
+    readonly tellsOpening?: boolean;
+    readonly restartAfterMs?: number | null;
   } = {}): Evidence {
     const portGone = this.#portGone.spans(endMs);
-    const nobodyThere = this.#hostThere.hasBegun ? without(this.#hostThere.spans(Infinity), endMs) : [];
+    const isKnown = this.#hostThere.hasBegun || tellsOpening;
+    const nobodyThere = isKnown ? without(this.#hostThere.spans(Infinity), endMs) : [];
     const unheard = [...nobodyThere, ...this.#otherSpeed.spans(endMs)].sort((a, b) => a.beginMs - b.beginMs);
-    const told = this.#toldMs({ portGone, unheard });
+    const sentences = this.#sentencesAsHeard(endMs);
+    const told = toldMsOf(sentences, { portGone, unheard });
     const epochMs = this.#run?.epochMs ?? 1000;
     return {
-      startUtcMs: this.#run === null ? 0 : utcMsOf(this.#run.startUtc),
+      startUtcMs: this.#run === null ? 0 : utcMsFrom(this.#run.startUtc),
       epochMs,
       endMs,
       epochs: this.#epochs.map((epoch) => ({ ...epoch, toldMs: told.get(epoch.index) ?? null })),
-      sentences: this.#sentences,
+      sentences,
       faults: this.#faults.map((fault) => ({ ...fault, endMs: Math.min(fault.endMs, Math.max(endMs, fault.beginMs)) })),
       portGone,
       unheard,
       reports: this.#reports,
       bad: this.#bad,
       lines,
+      linesFromMs,
       life: this.#life,
+      restartAfterMs,
       realMsOf,
     };
   }
 
   #takeEpoch({ index, atMs, utc, truth, report, faults }: EpochRecord): void {
-    this.#epochs.push({ index, atMs, utcMs: utcMsOf(utc), truth, report, faults });
+    this.#epochs.push({ index, atMs, utcMs: utcMsFrom(utc), truth, report, faults });
     this.#lastMs = Math.max(this.#lastMs, atMs);
+  }
+
+  /** Most are not under faults: they share one empty list. */
+  #takeSentence(sentence: { -readonly [Key in keyof SentenceRecord]: SentenceRecord[Key] }): void {
+    if (sentence.faults.length === 0) sentence.faults = NO_FAULTS;
+    this.#sentences.push(sentence);
+    this.#handover.sent(sentByteCountOf(sentence), sentence);
   }
 
   #takeFault(record: FaultRecord | SurroundingsRecord): void {
@@ -161,50 +211,46 @@ export class EvidenceCollector {
     this.#hostBaud = null;
   }
 
-  /** When each epoch had been told whole, of those of which something could reach the host. */
-  #toldMs(deaf: Pick<Evidence, 'portGone' | 'unheard'>): Map<number, number> {
-    const told = new Map<number, number>();
-    for (const sentence of this.#sentences) {
-      const { epoch, endMs } = sentence;
-      if (isTelling(sentence) && couldReach(deaf, sentence)) told.set(epoch, Math.max(told.get(epoch) ?? 0, endMs));
-    }
-    return told;
+  /**
+   * The sentences with when the host had them. A host at another speed reads other bytes, and not as many, than are on
+   * the line: from then on counting them tells nothing.
+   */
+  #sentencesAsHeard(endMs: number): TrialSentence[] {
+    const spans = this.#otherSpeed.spans(endMs);
+    const isMisread = (sent: Pick<TrialSentence, 'startMs' | 'endMs'>) =>
+      spans.some((span) => cutBy(span, sent.startMs, sent.endMs));
+    const first = [this.#sentences.find(isMisread), this.#otherBytes.find(isMisread)];
+    const knownToMs = Math.min(...first.map((sent) => sent?.startMs ?? Infinity));
+    if (knownToMs === Infinity) return this.#sentences;
+    return this.#sentences.map((sentence) => {
+      if (sentence.handedMs === undefined || sentence.startMs < knownToMs) return sentence;
+      const { handedMs: _, ...record } = sentence;
+      return record;
+    });
   }
 }
 
-/** Times that begin and end, one after the other. */
-class Spells {
-  readonly #over: Span[] = [];
-  #beginMs: number | null = null;
-
-  /** Whether there has been one. */
-  get hasBegun(): boolean {
-    return this.#over.length > 0 || this.#beginMs !== null;
+/** When each epoch had been told whole, of those of which something could reach the host. */
+function toldMsOf(
+  sentences: readonly TrialSentence[],
+  deaf: Pick<Evidence, 'portGone' | 'unheard'>,
+): Map<number, number> {
+  const told = new Map<number, number>();
+  for (const sentence of sentences) {
+    const { epoch } = sentence;
+    if (!isTelling(sentence) || !couldReach(deaf, sentence)) continue;
+    told.set(epoch, Math.max(told.get(epoch) ?? 0, hadMsOf(sentence)));
   }
-
-  begin(atMs: number): void {
-    this.#beginMs ??= atMs;
-  }
-
-  end(atMs: number): void {
-    if (this.#beginMs !== null) this.#over.push({ beginMs: this.#beginMs, endMs: atMs });
-    this.#beginMs = null;
-  }
-
-  /** All of them; one that has not ended does so at `endMs`. */
-  spans(endMs: number): Span[] {
-    return this.#beginMs === null ? [...this.#over] : [...this.#over, { beginMs: this.#beginMs, endMs }];
-  }
+  return told;
 }
 
-/** What of [0, endMs) is in none of the spans. */
-function without(spans: readonly Span[], endMs: number): Span[] {
-  const rest: Span[] = [];
-  let fromMs = 0;
-  for (const span of spans) {
-    if (span.beginMs > fromMs) rest.push({ beginMs: fromMs, endMs: Math.min(span.beginMs, endMs) });
-    fromMs = Math.max(fromMs, span.endMs);
-  }
-  if (fromMs < endMs) rest.push({ beginMs: fromMs, endMs });
-  return rest;
+/** How many bytes of a sentence went out. */
+function sentByteCountOf({ text, sentBase64 }: TrialSentence): number {
+  return sentBase64 === undefined ? text.length + 2 : byteCountOf(sentBase64);
+}
+
+/** How many bytes a text in base64 stands for. */
+function byteCountOf(base64: string): number {
+  const padding = base64.endsWith('==') ? 2 : base64.endsWith('=') ? 1 : 0;
+  return (base64.length / 4) * 3 - padding;
 }

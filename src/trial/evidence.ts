@@ -13,6 +13,8 @@ export interface HostReport {
   readonly text: string;
   /** UTC that it tells, ms since 1970. */
   readonly utcMs: number | null;
+  /** It tells the date itself; false where only a time of day was told, whose date we filled in, or no time. */
+  readonly isDateTold: boolean;
   /** True where a place is told and nothing says that it is none. */
   readonly hasFix: boolean | null;
   readonly latitudeDeg: number | null;
@@ -40,6 +42,12 @@ export interface TrialEpoch {
    * none went out.
    */
   readonly toldMs: number | null;
+}
+
+/** A sentence that went out, and when the host had it. */
+export interface TrialSentence extends SentenceRecord {
+  /** When the port was handed its last byte, simulated ms; missing: that is not known, and taken to be `endMs`. */
+  readonly handedMs?: number;
 }
 
 /** A time in which a fault, or other surroundings, were in force. */
@@ -91,7 +99,7 @@ export interface Evidence {
   /** End of the case, simulated ms. */
   readonly endMs: number;
   readonly epochs: readonly TrialEpoch[];
-  readonly sentences: readonly SentenceRecord[];
+  readonly sentences: readonly TrialSentence[];
   /** In order of beginning. */
   readonly faults: readonly FaultSpan[];
   /** The port went away and came back; a port that stays away has an end of `endMs`. */
@@ -102,8 +110,12 @@ export interface Evidence {
   readonly bad: readonly BadReport[];
   /** The newest of what the host wrote. */
   readonly lines: readonly HostLine[];
+  /** What the host wrote before is not among the lines any more, simulated ms; 0: all is. */
+  readonly linesFromMs: number;
   /** Empty where the host runs already. */
   readonly life: readonly LifeEvent[];
+  /** So long after its end the host is started again, ms by the machine's clock; null: it is not. */
+  readonly restartAfterMs: number | null;
   /** Ms of the machine's clock since tick 0, at a simulated time. */
   realMsOf(simulatedMs: number): number;
 }

@@ -32,6 +32,11 @@ export function junitOf(result: TrialResult): string {
       test.standardOutput(text(detailOf(each, judged)));
     }
   }
+  const rest = result.casesAsked - result.cases.length;
+  if (rest > 0) {
+    const what = `${rest} of ${result.casesAsked} cases were not played to their end`;
+    report.testSuite().name(`${result.title}: not played`).testCase().name('all cases are played').error(what);
+  }
   return report.build();
 }
 

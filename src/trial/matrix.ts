@@ -2,14 +2,14 @@
 export const AXES = ['scenario', 'module', 'seed', 'faults'] as const;
 
 /** A value of each axis, as text. */
-export type Place = Readonly<Record<(typeof AXES)[number], string>>;
+export type AxisValues = Readonly<Record<(typeof AXES)[number], string>>;
 
 /** Values by axis; an axis without values is free. */
 export type Pattern = Readonly<Partial<Record<string, readonly string[]>>>;
 
 /** Whether a case is one of those that a pattern means. */
-export function matches(place: Place, pattern: Pattern): boolean {
-  return AXES.every((axis) => pattern[axis]?.includes(place[axis]) ?? true);
+export function matches(values: AxisValues, pattern: Pattern): boolean {
+  return AXES.every((axis) => pattern[axis]?.includes(values[axis]) ?? true);
 }
 
 /**

@@ -1,7 +1,7 @@
+import { utcMsFrom } from '../base/utc-ms.js';
 import { distanceM } from '../statistics/distance-m.js';
 import type { Evidence, HostReport, TrialEpoch } from './evidence.js';
 import { firstToldMs } from './told.js';
-import { utcMsOf } from './utc-ms.js';
 
 /** A report, and what it is about. */
 export interface PairedReport {
@@ -34,7 +34,7 @@ const KNOWN = new WeakMap<Evidence, readonly PairedReport[]>();
 export function pairedReports(evidence: Evidence): readonly PairedReport[] {
   const known = KNOWN.get(evidence);
   if (known !== undefined) return known;
-  const claimed = timesOf(evidence.epochs, ({ report }) => (report.utc === null ? null : utcMsOf(report.utc)));
+  const claimed = timesOf(evidence.epochs, ({ report }) => (report.utc === null ? null : utcMsFrom(report.utc)));
   const actual = timesOf(evidence.epochs, ({ utcMs }) => utcMs);
   const arrivals = new Arrivals(evidence);
   const halfMs = evidence.epochMs / 2;

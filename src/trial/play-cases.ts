@@ -1,5 +1,8 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
+import type { StopSignal } from '../run/play.js';
+import { brokenCase } from './broken-case.js';
+import { endGroup } from './end-group.js';
 import { placeholdersIn } from './host/placeholders.js';
 import type { CaseResult } from './result.js';
 import type { Trial, TrialCase } from './trial.js';
@@ -9,13 +12,15 @@ const PROGRAM = fileURLToPath(new URL('../../bin/lodestub.js', import.meta.url))
 
 /** How much of what a broken case's process says is kept, characters. */
 const LONGEST_SAID = 2000;
-/** How long a process that was told to stop has for its host and its files, ms. */
-const STOP_WITHIN_MS = 15_000;
+/** How long a process that was told to stop has for its files, once its host has ended, ms. */
+const STOP_WITHIN_MS = 10_000;
 
 /** What a case's process is told. */
 export interface CaseOrder {
   readonly file: string;
-  readonly id: string;
+  /** Of the trial's text, which must still be the same. */
+  readonly textDigest: string;
+  readonly one: TrialCase;
   /** Journal, stream and output of the host go there; null: nowhere. */
   readonly keepFolder: string | null;
 }
@@ -23,14 +28,16 @@ export interface CaseOrder {
 /** What a case's process tells. */
 export type CaseNews =
   | { readonly news: 'reached'; readonly atMs: number; readonly ofMs: number }
+  /** The host's processes are in this group. */
+  | { readonly news: 'host'; readonly group: number }
   | { readonly news: 'over'; readonly result: CaseResult };
 
 export interface PlayOptions {
   /** How many are played at once. */
   readonly jobs: number;
   readonly keepFolder: string | null;
-  /** Told to stop: cases under way are given up. */
-  readonly stop: { readonly isStopped: boolean };
+  /** Told to stop: cases under way are given up; they end their hosts, or (aborted) are ended at once. */
+  readonly stop: StopSignal;
   /** Called as cases go on: how much of them all has been played, 0 to 1. */
   readonly progress: (share: number) => void;
   readonly over: (result: CaseResult) => void;
@@ -95,32 +102,49 @@ async function playOne(
   const begunMs = performance.now();
   const child = fork(PROGRAM, ['trial-case'], { stdio: ['ignore', 'ignore', 'pipe', 'ipc'], execArgv: [] });
   let result: CaseResult | null = null;
+  let group: number | null = null;
   let said = '';
   child.stderr?.setEncoding('utf8').on('data', (text: string) => {
     said = (said + text).slice(-LONGEST_SAID);
   });
   child.on('message', (news: CaseNews) => {
     if (news.news === 'over') result = news.result;
+    else if (news.news === 'host') group = news.group;
     else reached(Math.min(1, news.atMs / Math.max(1, news.ofMs)));
   });
-  const order: CaseOrder = { file: trial.file, id: one.id, keepFolder };
+  const { file, textDigest, host } = trial;
+  const order: CaseOrder = { file, textDigest, one, keepFolder };
   // One that has ended already says so by its exit.
   child.send(order, () => {});
-  const how = await ended(child, stop);
+  const hostMs = host === 'already-running' ? 0 : host.stopWithinS * 1000;
+  const how = await ended(child, stop, hostMs + STOP_WITHIN_MS);
   if (result !== null) return result;
-  return stop.isStopped
-    ? null
-    : brokenCase(trial, one, `its process ended with ${how}: ${said.trim()}`, performance.now() - begunMs);
+  // One that was killed could not end its host.
+  endGroup(group);
+  if (stop.isStopped) return null;
+  const problem = `its process ended with ${how}: ${reasonIn(said)}`;
+  return brokenCase(file, one, problem, performance.now() - begunMs);
 }
 
-/** Waits for a child's end; stops it when told to. @returns how it ended */
-function ended(child: ChildProcess, stop: { readonly isStopped: boolean }): Promise<string> {
+/** What a process that broke says of why: the line with the error, not the way to it. */
+function reasonIn(said: string): string {
+  const lines = said.split('\n').map((line) => line.trim());
+  return (
+    lines.find((line) => /^\w*Error\b.*:/.test(line)) ?? lines.findLast((line) => line !== '') ?? 'it says nothing'
+  );
+}
+
+/**
+ * Waits for a child's end; stops it when told to, and ends it by force after a while.
+ * @returns how it ended
+ */
+function ended(child: ChildProcess, stop: StopSignal, withinMs: number): Promise<string> {
   return new Promise((resolve) => {
     let givenUpMs = 0;
     const look = setInterval(() => {
       if (!stop.isStopped) return;
       if (givenUpMs === 0) child.kill('SIGTERM');
-      else if (performance.now() - givenUpMs > STOP_WITHIN_MS) child.kill('SIGKILL');
+      else if (stop.isAborted === true || performance.now() - givenUpMs > withinMs) child.kill('SIGKILL');
       givenUpMs ||= performance.now();
     }, 100);
     const done = (how: string) => {
@@ -130,32 +154,4 @@ function ended(child: ChildProcess, stop: { readonly isStopped: boolean }): Prom
     child.on('error', (error) => done(error.message));
     child.on('close', (code, signal) => done(signal ?? `exit code ${code}`));
   });
-}
-
-/** A case that could not be played. */
-export function brokenCase(trial: Trial, one: TrialCase, problem: string, tookMs: number): CaseResult {
-  const { id, scenario, module, seed, faults } = one;
-  return {
-    ...{ id, scenario, module, seed, faults, problem, tookMs },
-    verdict: 'broken',
-    judged: [],
-    reports: 0,
-    badReports: 0,
-    firstBad: null,
-    startUtc: '',
-    lengthMs: 0,
-    command: commandFor(trial, id),
-    drawing: { truth: [], module: [], reports: [], faults: [] },
-    lines: [],
-  };
-}
-
-/** The one command that repeats a case. */
-export function commandFor({ file }: Trial, id: string): string {
-  return `lodestub trial ${quoted(file)} --case ${quoted(id)}`;
-}
-
-/** A word as a shell takes it for one. */
-function quoted(word: string): string {
-  return /^[\w./:@%+=,-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
 }

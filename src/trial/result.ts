@@ -87,5 +87,7 @@ export interface TrialResult {
   readonly casesInAll: number;
   /** `2/8`; null: all of it. */
   readonly shard: string | null;
+  /** How many cases were to be played; fewer are there where it was stopped. */
+  readonly casesAsked: number;
   readonly cases: readonly CaseResult[];
 }

@@ -1,3 +1,4 @@
+import { printable } from '../base/visible.js';
 import type { SentenceRecord } from '../truth/journal-record.js';
 
 /** What went out of a sentence, a character a byte (latin1), with its line end. */
@@ -7,7 +8,5 @@ export function sentBytesOf({ text, sentBase64 }: SentenceRecord): string {
 
 /** The same as a line to be read: without CR LF, and what cannot be printed as `\x07`. */
 export function sentTextOf(sentence: SentenceRecord): string {
-  return sentBytesOf(sentence)
-    .replace(/\r\n$/, '')
-    .replace(/[^\x20-\x7e]/g, (character) => `\\x${character.charCodeAt(0).toString(16).padStart(2, '0')}`);
+  return printable(sentBytesOf(sentence).replace(/\r\n$/, ''));
 }

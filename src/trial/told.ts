@@ -1,7 +1,7 @@
 import { parseSentence } from '../grammar/sentence.js';
 import { Splitter } from '../grammar/splitter.js';
 import type { SentenceRecord } from '../truth/journal-record.js';
-import type { Evidence } from './evidence.js';
+import type { Evidence, TrialSentence } from './evidence.js';
 import type { Span } from './expectation.js';
 import { sentBytesOf } from './sent-text.js';
 
@@ -41,13 +41,23 @@ export function soundTextsOf(sentence: SentenceRecord): string[] {
   return found;
 }
 
+/** When the host had a sentence whole, simulated ms: not before its last stop bit, and when the port was handed it. */
+export function hadMsOf({ endMs, handedMs }: TrialSentence): number {
+  return handedMs === undefined ? endMs : Math.max(endMs, handedMs);
+}
+
 /** Whether a sentence could reach a host whole: all the while the port was there, and somebody listened. */
 export function couldReach(
   { portGone, unheard }: Pick<Evidence, 'portGone' | 'unheard'>,
-  { startMs, endMs }: SentenceRecord,
+  sentence: TrialSentence,
 ): boolean {
-  const isCut = (span: Span) => startMs < span.endMs && endMs > span.beginMs;
+  const isCut = (span: Span) => cutBy(span, sentence.startMs, hadMsOf(sentence));
   return !portGone.some(isCut) && !unheard.some(isCut);
+}
+
+/** Whether a span takes something of the time between two others. */
+export function cutBy({ beginMs, endMs }: Span, fromMs: number, toMs: number): boolean {
+  return fromMs < endMs && toMs > beginMs;
 }
 
 const KNOWN = new WeakMap<Evidence, ReadonlyMap<number, number>>();
@@ -58,9 +68,9 @@ export function firstToldMs(evidence: Evidence): ReadonlyMap<number, number> {
   if (known !== undefined) return known;
   const first = new Map<number, number>();
   for (const sentence of evidence.sentences) {
-    const { epoch, endMs } = sentence;
+    const { epoch } = sentence;
     if (first.has(epoch) || !isTelling(sentence) || !couldReach(evidence, sentence)) continue;
-    first.set(epoch, endMs);
+    first.set(epoch, hadMsOf(sentence));
   }
   KNOWN.set(evidence, first);
   return first;

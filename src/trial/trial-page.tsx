@@ -4,6 +4,7 @@ import { page } from '../report/page.js';
 import { type Column, Facts, Table } from '../report/table.js';
 import { Verdict } from '../report/verdict.js';
 import { CaseSection } from './case-section.js';
+import { AXES } from './matrix.js';
 import type { CaseResult, TrialResult } from './result.js';
 
 /** So many failed cases are open when the page is; all of a large trial would take long to lay out. */
@@ -11,8 +12,6 @@ const OPEN_CASES = 12;
 /** What worked last, what went wrong first. */
 const ORDER: Readonly<Record<CaseResult['verdict'], number>> = { broken: 0, failed: 1, passed: 2 };
 
-/** The values by which the cases of a trial differ. */
-const AXES = ['scenario', 'module', 'seed', 'faults'] as const;
 const AXIS_HEADS: Readonly<Record<(typeof AXES)[number], string>> = {
   scenario: 'scenario',
   module: 'module',
@@ -29,9 +28,8 @@ export function trialPage(result: TrialResult, caution: string): string {
   const cases = result.cases
     .map((trialCase, index) => ({ trialCase, anchor: `case-${index + 1}` }))
     .sort((a, b) => ORDER[a.trialCase.verdict] - ORDER[b.trialCase.verdict]);
-  const failed = cases.filter(({ trialCase }) => trialCase.verdict !== 'passed').length;
   return page({
-    title: `${failed === 0 ? 'passed' : 'failed'}: ${result.title}`,
+    title: `${verdictOf(result)}: ${result.title}`,
     caution,
     children: (
       <>
@@ -52,6 +50,12 @@ export function trialPage(result: TrialResult, caution: string): string {
   });
 }
 
+/** Passed only where every case that was asked for is there and has passed; where some are missing it is not known. */
+function verdictOf({ cases, casesAsked }: TrialResult): 'passed' | 'failed' | 'untested' {
+  if (cases.some(({ verdict }) => verdict !== 'passed')) return 'failed';
+  return cases.length > 0 && cases.length >= casesAsked ? 'passed' : 'untested';
+}
+
 /** How much coarser than a screen's pixels the drawings may be, so that the page of a large trial stays usable. */
 function coarseness(cases: number, { verdict }: CaseResult): number {
   if (cases <= 40) return 1;
@@ -60,24 +64,27 @@ function coarseness(cases: number, { verdict }: CaseResult): number {
 }
 
 function Head({ result }: { readonly result: TrialResult }): JSX.Element {
-  const { cases, casesInAll, shard } = result;
+  const { cases, casesInAll, casesAsked, shard } = result;
   const tally = (verdict: CaseResult['verdict']) => cases.filter((trialCase) => trialCase.verdict === verdict).length;
-  const isPassed = cases.length > 0 && tally('passed') === cases.length;
   const tookMs = cases.reduce((sum, trialCase) => sum + trialCase.tookMs, 0);
-  const missing = casesInAll - cases.length;
+  const elsewhere = casesInAll - casesAsked;
+  const unplayed = casesAsked - cases.length;
   const same = AXES.filter((axis) => valuesOf(cases, axis).size === 1);
   return (
     <>
       <h1>{result.title}</h1>
       <p>
-        <Verdict verdict={isPassed ? 'passed' : cases.length === 0 ? 'untested' : 'failed'} />
+        <Verdict verdict={verdictOf(result)} />
         {` ${count(tally('passed'))} of ${count(cases.length)} cases passed, ${count(tally('failed'))} failed, `}
         {`${count(tally('broken'))} could not be played.`}
       </p>
-      {missing > 0 && (
+      {unplayed > 0 && (
+        <p>{`${count(unplayed)} of ${count(casesAsked)} cases that were asked for were not played to their end.`}</p>
+      )}
+      {elsewhere > 0 && (
         <p class="soft">
           {`This is ${shard === null ? 'a part' : `part ${shard}`} of the trial: `}
-          {`${count(missing)} of ${count(casesInAll)} cases are not in it.`}
+          {`${count(elsewhere)} of ${count(casesInAll)} cases are not in it.`}
         </p>
       )}
       <Facts

@@ -24,14 +24,13 @@ export interface TrialCase {
   readonly baseFolder: string;
 }
 
-/** A trial, read and checked. */
-export interface Trial {
+/** What a trial's file says beside its cases. */
+export interface TrialPlan {
   readonly title: string;
   readonly file: string;
   readonly baseFolder: string;
-  readonly digest: string;
-  /** All cases, exclusions left out, in the order of the axes. */
-  readonly cases: readonly TrialCase[];
+  /** Of the file's text. */
+  readonly textDigest: string;
   readonly pace: Pace;
   readonly host: HostSettings;
   /** For a host that runs already. */
@@ -41,4 +40,12 @@ export interface Trial {
   readonly settleMs: number;
   readonly reports: ReportsSettings;
   readonly expectations: readonly Expectation[];
+}
+
+/** A trial, read and checked. */
+export interface Trial extends TrialPlan {
+  /** Of its text and of what it plays, as the version at hand does. */
+  readonly digest: string;
+  /** All cases, exclusions left out, in the order of the axes. */
+  readonly cases: readonly TrialCase[];
 }

@@ -210,14 +210,18 @@ describe.skipIf(process.platform !== 'linux')('shards', () => {
 
 describe.skipIf(process.platform !== 'linux')('hosts that are no good', () => {
   const cases: readonly [what: string, host: string, expected: RegExp][] = [
-    ['cannot be started', `{ command: [./no-such-reader, '{port}'] }`, /BROKEN .*trial\.host-missing/s],
     ['ends at once', `{ command: ${program('process.exit(3)')} }`, /BROKEN .*trial\.host-ended: .*exit code 3/s],
     [
       'never opens the port and hears no signal',
       `{ command: ${program("process.on('SIGTERM', () => {}); setInterval(() => {}, 1000)")}, stop-within: 500 ms }`,
-      /FAILED .*did not open the port within 1 s; no report came/s,
+      /FAILED .*did not open the port within 1 s; the host did not end within 0.5 s of being asked, and was ended by force/s,
     ],
     ['floods its output', `{ command: [yes, ${'x'.repeat(200)}] }`, /FAILED .*floods its stdout/s],
+    [
+      'reports in another format',
+      `{ command: ${program("setInterval(() => console.log('Position is 58.95 north'), 100)")} }`,
+      /FAILED .*no report came: \d+ lines came, none a report in the format json-lines; the first is "Position is/s,
+    ],
     [
       'prints malformed reports',
       `{ command: ${program('setInterval(() => console.log(\'{"lat": 95, "lon": 5}\'), 100)')} }`,
@@ -230,6 +234,52 @@ describe.skipIf(process.platform !== 'linux')('hosts that are no good', () => {
     const played = await play(text);
     expect(whyOf(played)).toMatch(expected);
     expect(played.code).toBe(1);
+  });
+
+  it.concurrent('one that is not there is bad input: nothing is played', TIMEOUT, async () => {
+    const file = join(folder, 'missing.yaml');
+    writeFileSync(file, short(`{ command: [./no-such-reader, '{port}'] }`, '{ format: csv }', '[{ running: true }]'));
+    const { code, stdout, stderr } = await lodestub(['trial', file]);
+    expect({ code, stdout }).toEqual({ code: 2, stdout: '' });
+    expect(stderr).toMatch(/^trial\.host-missing: host\.command/);
+  });
+
+  it.concurrent('one that crashes fails its case, whatever it reported before', TIMEOUT, async () => {
+    const report = JSON.stringify({ time: '2022-02-18T09:30:01Z', lat: 58.95, lon: 5.6 });
+    const code = `require('fs').openSync(process.argv[1], 'r'); setTimeout(() => {
+      console.log('${report}');
+      process.exit(3);
+    }, 600)`;
+    const command = program(code).replace(/\]$/, ",'{port}']");
+    const text = short(`{ command: ${command} }`, '{ format: json-lines }', '[{ position: 15 m }]');
+    const played = await play(text);
+    expect(
+      played.result.cases[0]?.judged.map(({ verdict }) => verdict),
+      whyOf(played),
+    ).toEqual(['passed']);
+    expect(played.stdout).toMatch(/FAILED .*the host ended with exit code 3 at \d/s);
+    expect(played.code).toBe(1);
+  });
+
+  it.concurrent('one that reports an epoch in two parts is not outrun in step', TIMEOUT, async () => {
+    const code = `const { connect } = require('net'); const [host, port] = process.argv[1].split(':'); let text = '';
+      const degrees = (field, digits) => Number(field.slice(0, digits)) + Number(field.slice(digits)) / 60;
+      connect(port, host).on('data', (bytes) => {
+        const lines = (text + bytes).split('\\r\\n');
+        text = lines.pop();
+        for (const line of lines) {
+          const [name, time, , lat, , lon, , , , date] = line.split(',');
+          if (!name.endsWith('RMC')) continue;
+          const iso = '20' + date.slice(4) + '-' + date.slice(2, 4) + '-' + date.slice(0, 2) + 'T' +
+            [time.slice(0, 2), time.slice(2, 4), time.slice(4)].join(':') + 'Z';
+          console.log(JSON.stringify({ time: iso, lat: degrees(lat, 2) }).replace('}', ',"lon":' + degrees(lon, 3) + '}'));
+          console.log(JSON.stringify({ time: iso, speed: 0 }));
+        }
+      })`;
+    const command = program(code).replace(/\]$/, ",'{tcp}']");
+    const text = short(`{ command: ${command} }`, '{ format: json-lines }', '[{ time: 0 s }, { position: 15 m }]');
+    const played = await play(text.replace('pace: 5', 'pace: in-step'));
+    expect(played.code, whyOf(played)).toBe(0);
   });
 
   it.concurrent.each(['SIGINT', 'SIGKILL'] as const)(

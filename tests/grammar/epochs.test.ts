@@ -20,6 +20,14 @@ describe('epochs', () => {
     expect(names(trailing)).toEqual(Array(3).fill('GPRMC GPGGA GPGSV1 GPGSA GPVTG'));
   });
 
+  it.each([
+    ['4807.0380,N,18131.0000,E', 'longitude beyond 180'],
+    ['9107.0380,N,01131.0000,E', 'latitude beyond 90'],
+  ])('have no place where one coordinate is none: %s, %s', (place) => {
+    const [epoch] = epochsIn(line(`GPGGA,120000,${place},1,05,0.9,545.4,M,46.9,M,,`));
+    expect(epoch).toMatchObject({ quality: 1, latitudeDeg: null, longitudeDeg: null });
+  });
+
   it('keep what comes in some epochs only', () => {
     const stream = [1, 2, 3, 4]
       .map((second) => (second % 2 === 0 ? '' : gsv(1) + gsv(2)) + gsa() + rmc(`12000${second}`))

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { COMMON_SPEEDS, findSpeed, noSpeedError, ROUNDS_MS, type SpeedLine } from '../../src/inspect/find-speed.js';
+import { COMMON_SPEEDS } from '../../src/inspect/common-speeds.js';
+import { findSpeed, noSpeedError, ROUNDS_MS, type SpeedLine } from '../../src/inspect/find-speed.js';
 import { line } from '../grammar/helper.js';
 
 const SENTENCE = line('GPZDA,120001.00,23,03,1994,00,00');

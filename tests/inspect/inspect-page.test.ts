@@ -15,7 +15,7 @@ import {
 import { exampleInspection } from '../report/example-inspection.js';
 
 /** Fields whose words are chosen from a list. */
-const KEPT = ['verdict', 'severity', 'weight', 'kind', 'about', 'source'];
+const KEPT = ['verdict', 'severity', 'weight', 'kind', 'about', 'zero', 'source'];
 
 const report = exampleInspection();
 const html = inspectPage(report, CAUTION);
@@ -105,12 +105,25 @@ describe('the page of an inspection', () => {
     const about = (part: Partial<InspectReport['position']>) =>
       wordsOf(inspectPage({ ...report, position: { ...report.position, ...part } }, CAUTION));
     expect(about({})).toMatch(/ 50 %: \d\.\d\d m 95 %: \d\.\d\d m/);
-    const mean = about({ about: 'mean', error: null, offset: null });
+    const mean = about({ about: 'mean', zero: 'mean', error: null, offset: null });
     expect(mean).toMatch(/ CEP: \d\.\d\d m 95 %: \d\.\d\d m/);
     expect(mean).toContain('Scatter about the mean');
-    expect(about({ about: 'none', isMoving: true, distanceM: 5200, error: null, scatter: null })).toContain(
-      'The way it went',
-    );
+    const moved = { about: 'none', isMoving: true, distanceM: 5200, offset: null, error: null, scatter: null } as const;
+    expect(about({ ...moved, zero: 'reference' })).toContain('The way it went');
+  });
+
+  it('says what the positions of an antenna that moved are counted from: no mean', () => {
+    const moved = { about: 'none', isMoving: true, distanceM: 5200, offset: null, error: null, scatter: null } as const;
+    for (const [zero, name] of [
+      ['first', 'first position'],
+      ['reference', 'reference'],
+    ] as const) {
+      const position = { ...report.position, ...moved, zero };
+      const shown = wordsOf(inspectPage({ ...report, position }, CAUTION));
+      expect(shown).toContain(`${name} 47.1000000, 8.2000000`);
+      expect(shown).toContain(`Position over time, the ${name} being zero`);
+      expect(shown).not.toMatch(/\bmean (47|being zero)/);
+    }
   });
 
   it('of an empty stream is a page too, with dashes for what is not known', () => {

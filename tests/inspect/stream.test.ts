@@ -82,9 +82,38 @@ describe('a log', () => {
   });
 
   it('is inspected up to a time', async () => {
-    const { stream } = await inspectFile(fileOf('a.nmea', log), 10);
-    expect(stream.durationS).toBeGreaterThanOrEqual(10);
-    expect(stream.durationS).toBeLessThanOrEqual(11);
+    const report = await inspectFile(fileOf('a.nmea', log), 10);
+    const { stream } = report;
+    // Its first epochs begin 0 to 9 s after the start.
+    expect(stream).toMatchObject({ epochs: 10, durationS: 9, isCutOff: false });
+    expect(itemOf(report, 'stream').verdict).toBe('good');
+  });
+
+  it('that is long is not read on once the time is up', async () => {
+    let read = 0;
+    async function* pieces(): AsyncGenerator<StreamChunk> {
+      for (let at = 0; at < log.length; at += 100) {
+        read += 100;
+        yield { text: log.slice(at, at + 100), atMs: null };
+      }
+    }
+    await inspectStream(pieces(), { name: 'a', kind: 'file' }, { caution: 'a caution', forS: 5 });
+    expect(read).toBeLessThan(log.length / 2);
+  });
+
+  it('of which the reading is stopped amid a sentence is not told to be cut off', async () => {
+    const amid = log.lastIndexOf('*') - 5;
+    let asked = 0;
+    async function* halves(): AsyncGenerator<StreamChunk> {
+      yield { text: log.slice(0, amid), atMs: null };
+      yield { text: log.slice(amid), atMs: null };
+    }
+    for (const forS of [Infinity, 3600]) {
+      const limits = { caution: 'a caution', forS, isStopped: () => ++asked > 0 };
+      const { stream } = await inspectStream(halves(), { name: 'a', kind: 'file' }, limits);
+      expect(stream.isCutOff).toBe(false);
+      expect(stream.epochs).toBeGreaterThanOrEqual(29);
+    }
   });
 
   it('that ends in the middle of a sentence gets a remark, and no failure', () => {

@@ -164,6 +164,7 @@ export function exampleTrial(cases: readonly CaseResult[]): TrialResult {
     file: 'trials/harbour.yaml',
     digest: '6c1f0a4be2d97c0f5a11d6f2b9a84c77',
     casesInAll: cases.length,
+    casesAsked: cases.length,
     shard: null,
     cases,
   };

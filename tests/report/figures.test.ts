@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { cut, visible } from '../../src/base/visible.js';
 import { count, decimal, duration, metres, NOTHING, share, tick, withUnit } from '../../src/report/figures.js';
-import { cut, visible } from '../../src/report/visible.js';
 import { HOSTILE } from './document.js';
 
 /** Spaces of any width read the same. */

@@ -74,13 +74,11 @@ describe('vertical scatter', () => {
 });
 
 describe('drift', () => {
-  it('of a straight line is its slope, without error', () => {
+  it('of a straight line is its slope', () => {
     const points = [0, 3, 4, 10].map((tS) => ({ tS, eastM: 2 - 0.5 * tS, northM: 1 + 0.25 * tS }));
     const drift = driftOf(points);
     expect(drift?.eastMps).toBeCloseTo(-0.5, 12);
     expect(drift?.northMps).toBeCloseTo(0.25, 12);
-    expect(drift?.speedMps).toBeCloseTo(Math.hypot(0.5, 0.25), 12);
-    expect(drift?.eastStandardErrorMps).toBeLessThan(1e-12);
   });
 
   it('keeps its figures where times are large', () => {

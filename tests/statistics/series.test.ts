@@ -38,11 +38,8 @@ describe('a thinned series', () => {
 
 describe('a histogram', () => {
   it('puts an edge into the class above it, and the last edge into the last class', () => {
-    const { bins, below, above } = histogram([-0.1, 0, 0.1, 0.2, 0.3, 0.3, 0.4, 0.5, 0.6], {
-      from: 0,
-      to: 0.5,
-      bins: 5,
-    });
+    const values = [-0.1, 0, 0.1, 0.2, 0.4, 0.5, 0.6].map((value) => [value, 1] as const);
+    const { bins, below, above } = histogram([...values, [0.3, 2]], { from: 0, to: 0.5, bins: 5 });
     expect(bins.map(({ count }) => count)).toEqual([1, 1, 1, 2, 2]);
     expect([below, above]).toEqual([1, 1]);
   });
@@ -51,7 +48,10 @@ describe('a histogram', () => {
     const values = fc.array(fc.double({ min: -10, max: 10, noNaN: true }), { maxLength: 100 });
     fc.assert(
       fc.property(values, fc.integer({ min: 1, max: 30 }), (list, bins) => {
-        const found = histogram(list, { from: -3, to: 4, bins });
+        const found = histogram(
+          list.map((value) => [value, 1]),
+          { from: -3, to: 4, bins },
+        );
         const counted = found.bins.reduce((sum, { count }) => sum + count, 0);
         expect(counted + found.below + found.above).toBe(list.length);
         for (const [index, { from, to, count }] of found.bins.entries()) {

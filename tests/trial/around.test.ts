@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { surroundingsOf } from '../../src/trial/around.js';
-import { madeEvidence } from './made.js';
+import { madeEvidence, saidAt } from './made.js';
 
 const SENTENCES = Array.from({ length: 40 }, (_, i) => ({
   ...{ type: 'sentence' as const, epoch: i, text: `$GPTXT,01,01,02,${i}*00`, faults: i === 3 ? ['1.1'] : [] },
@@ -46,5 +46,21 @@ describe('what stands around a moment', () => {
     const sentBase64 = btoa('$GPTXT,0\x00\xff,x*1F\r\n');
     const sentences = [{ ...(SENTENCES[0] as (typeof SENTENCES)[0]), sentBase64 }];
     expect(surroundingsOf(moment(500), { ...EVIDENCE, sentences }).sentences[0]?.text).toBe('$GPTXT,0\\x00\\xff,x*1F');
+  });
+
+  it('are the reports of then, where the lines are not kept any more, and none of much later', () => {
+    const reports = Array.from({ length: 40 }, (_, i) => ({ ...saidAt(i * 100 + 90, {}, i), text: `report ${i}` }));
+    const late = { ...EVIDENCE, lines: LINES.slice(30), linesFromMs: 3_050, reports };
+    expect(numbers(surroundingsOf(moment(2_080), late).said)).toEqual([20, 21, 22, 23, 24, 25, 26, 27]);
+    expect(surroundingsOf(moment(2_080), late).said[0]).toEqual({ atMs: 2_090, from: 'reports', text: 'report 20' });
+    expect(surroundingsOf(moment(2_080), { ...late, reports: [] }).said).toEqual([]);
+    expect(surroundingsOf(moment(3_080), late).said[0]).toMatchObject({ from: 'stdout', text: 'line 30' });
+  });
+
+  it('are the sentences that the host had by then, however early they were on the line', () => {
+    const held = SENTENCES.map((sentence) => ({ ...sentence, handedMs: sentence.endMs + 1_000 }));
+    const { sentences } = surroundingsOf(moment(2_080), { ...EVIDENCE, sentences: held });
+    expect(numbers(sentences).at(-1)).toBe(10);
+    expect(sentences.at(-1)?.endMs).toBe(2_080);
   });
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { EvidenceCollector } from '../../src/trial/evidence-from.js';
 import { linesOf, playRun, roof } from '../run/helper.js';
-import { evidenceOf } from './expectations/helper.js';
+import { evidenceOf, judgeOne } from './expectations/helper.js';
 import { careful, mute } from './expectations/hosts.js';
 
 const line = (record: object) => JSON.stringify(record);
@@ -9,7 +9,12 @@ const RUN = line({ type: 'run', startUtc: '2026-03-01T12:00:00.000Z', baud: 9600
 const RMC = '$GPRMC,120000.00,A,4706.0000,N,00812.0000,E,0.0,,010326,3.5,E,A,V*00';
 
 /** Of one sentence at 1000 to 1080 ms, when its epoch was told, with other lines of the journal. */
-function toldWith(before: readonly object[], after: readonly object[] = [], sentence: object = {}) {
+function toldWith(
+  before: readonly object[],
+  after: readonly object[] = [],
+  sentence: object = {},
+  options: Parameters<EvidenceCollector['finish']>[0] = {},
+) {
   const collector = new EvidenceCollector();
   collector.journal(RUN);
   const epoch = {
@@ -27,7 +32,7 @@ function toldWith(before: readonly object[], after: readonly object[] = [], sent
     line({ type: 'sentence', epoch: 0, text: RMC, startMs: 1000, endMs: 1080, faults: [], ...sentence }),
   );
   for (const record of after) collector.journal(line(record));
-  return collector.finish({ endMs: 3000 });
+  return collector.finish({ endMs: 3000, ...options });
 }
 
 describe('evidence from a journal', () => {
@@ -79,6 +84,49 @@ describe('evidence from a journal', () => {
     expect(toldWith([open(0), close(900)], [open(1_500)]).unheard).toEqual([{ beginMs: 900, endMs: 1_500 }]);
     expect(toldWith([], [close(1_500)]).unheard).toEqual([{ beginMs: 1_500, endMs: 3_000 }]);
     expect(toldWith([], [open(1_500)]).unheard).toEqual([{ beginMs: 0, endMs: 1_500 }]);
+  });
+
+  it('knows that a host which never opens a port that would tell has heard nothing', () => {
+    const evidence = toldWith([], [], {}, { tellsOpening: true });
+    expect(evidence.unheard).toEqual([{ beginMs: 0, endMs: 3_000 }]);
+    expect(evidence.epochs[0]?.toldMs).toBeNull();
+    const open = { type: 'host', atMs: 900, event: 'open' };
+    expect(toldWith([open], [], {}, { tellsOpening: true }).epochs[0]?.toldMs).toBe(1080);
+  });
+
+  it('knows when the host had what a bridge holds back, and does not count that against it', async () => {
+    const timeline = [{ at: '5 s', for: '20 s', fault: 'bunched-delivery', with: { hold: '5 s', packet: 4096 } }];
+    const scenario = { duration: '40 s', timeline };
+    const evidence = await evidenceOf(scenario, careful, { isHandedTold: true });
+    const lates = evidence.epochs.map(({ atMs, toldMs }) => (toldMs as number) - atMs);
+    // A bunch goes 5 s after its first byte.
+    expect(Math.max(...lates)).toBeGreaterThan(4_500);
+    expect(Math.max(...lates)).toBeLessThan(6_500);
+    expect(lates[2]).toBeLessThan(1_000);
+    const held = judgeOne({ latency: '100 ms', percentile: 100 }, evidence);
+    expect(held.verdict, held.reason).toBe('passed');
+    const byLine = judgeOne({ latency: '100 ms' }, await evidenceOf(scenario, careful));
+    expect(byLine.verdict, byLine.reason).toBe('failed');
+  });
+
+  it('takes the line’s times again once a host at another speed has read other bytes', () => {
+    const collector = new EvidenceCollector();
+    collector.journal(RUN);
+    const sentence = (startMs: number) =>
+      line({ type: 'sentence', epoch: 0, text: RMC, startMs, endMs: startMs + 80, faults: [] });
+    const speed = (atMs: number, baud: number) => line({ type: 'host', atMs, event: 'speed', baud });
+    collector.journal(speed(0, 4800));
+    collector.journal(speed(5, 9600));
+    collector.journal(sentence(1_000));
+    collector.handed(1_500, RMC.length + 2);
+    collector.journal(sentence(2_000));
+    collector.journal(speed(2_040, 4800));
+    collector.handed(2_600, RMC.length + 2);
+    collector.journal(speed(2_700, 9600));
+    collector.journal(sentence(3_000));
+    collector.handed(3_500, RMC.length + 2);
+    const { sentences } = collector.finish({ endMs: 4_000 });
+    expect(sentences.map(({ handedMs }) => handedMs)).toEqual([1_500, undefined, undefined]);
   });
 
   it('knows that a host at another speed hears nothing', () => {

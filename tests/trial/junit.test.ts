@@ -44,6 +44,13 @@ describe('JUnit XML', () => {
     expect(xml).toContain('lodestub trial t.yaml --case a/m/seed-2/none');
   });
 
+  it('of a trial that was stopped has an error for what was not played', () => {
+    const xml = junitOf(trialResult([caseResult('a/m/seed-1/none')], { casesAsked: 3 }));
+    expect(all(xml, 'error').map((error) => error.getAttribute('message'))).toEqual([
+      '2 of 3 cases were not played to their end',
+    ]);
+  });
+
   it('is well-formed whatever a host has written', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 60 }), fc.string({ maxLength: 20 }), (said, name) => {

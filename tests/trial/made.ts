@@ -43,6 +43,7 @@ export function madeEvidence(more: Partial<Evidence> = {}, seconds = 10): Eviden
   return {
     ...{ startUtcMs: START_UTC_MS, epochMs: 1000, endMs: seconds * 1000, sentences: [], faults: [], portGone: [] },
     ...{ unheard: [], reports: [], bad: [], lines: [], life: [], realMsOf: (simulatedMs: number) => simulatedMs },
+    ...{ linesFromMs: 0, restartAfterMs: null },
     epochs: Array.from({ length: seconds }, (_, index) => epochAt(index)),
     ...more,
   };

@@ -1,7 +1,8 @@
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { LodestubError } from '../../src/base/error.js';
-import { readTrial, scenarioOf } from '../../src/trial/read-trial.js';
+import { readTrial } from '../../src/trial/read-trial.js';
+import { scenarioOf } from '../../src/trial/scenario-of.js';
 
 const FOLDER = fileURLToPath(new URL('examples', import.meta.url));
 
@@ -96,6 +97,10 @@ describe('what is wrong with a trial is said with its place', () => {
     ['scenario: ./drive.yaml\nexclude: [{ faults: tunnel }]\n', /^trial\.unknown-word: .*faults.*none/s],
     ['scenario: ./drive.yaml\nexclude: [{ seed: 5 }]\n', /a case that is left to be played/],
     ['scenario: ./drive.yaml\npace: fast\n', /in-step/],
+    [
+      'scenario: ./drive.yaml\nduration: 20 s\nfaults: { late: [{ at: 50 s, fault: silence }] }\n',
+      /^trial\.range: trial\.yaml, line 4.*before the case’s end, at 20 s, got 50 s/s,
+    ],
     ['scenario: ./drive.yaml\nlink: /tmp/gnss\n', /\{link\}/],
     ['senario: ./drive.yaml\nscenario: ./drive.yaml\n', /^trial\.unknown-key: .*scenario/s],
   ])('%j', async (middle, message) => {
@@ -107,8 +112,20 @@ describe('what is wrong with a trial is said with its place', () => {
     ['expect: [{ first-fxi: 45 s }]', /first-fix/],
     ['expect: [{ first-fix: 45 }]', /unit/],
     ['expect: [{ first-fix: 45 s, only: { faults: tunnel } }]', /one of none/],
+    ['expect: [{ position: 9 m, during: tunel }]', /during.*these cases have no faults/],
+    ['expect: [{ position: 9 m, from: 2 h }]', /before the case’s end/],
   ])('%s', async (expectations, message) => {
     expect(await failure('scenario: ./drive.yaml\n', TAIL.replace(/expect:.*/, expectations))).toMatch(message);
+  });
+
+  it('during names what comes in a case: an entry, a kind of fault, surroundings', async () => {
+    const sets = 'faults: { a: [{ at: 5 s, fault: silence, id: pause }], b: [{ at: 5 s, surroundings: tunnel }] }\n';
+    const tail = (during: string) =>
+      TAIL.replace(/expect:.*/, `expect: [{ running: true }, { position: 9 m, during: ${during} }]`);
+    for (const during of ['pause', 'pause.1', 'silence', 'tunnel']) {
+      expect(await failure(`scenario: ./drive.yaml\n${sets}`, tail(during)), during).toBe('none');
+    }
+    expect(await failure(`scenario: ./drive.yaml\n${sets}`, tail('tunel'))).toMatch(/unknown-word: .*tunnel/s);
   });
 
   it('a host that runs already must know where the module is', async () => {

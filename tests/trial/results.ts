@@ -48,6 +48,7 @@ export function trialResult(cases: readonly CaseResult[], changes: Partial<Trial
     digest: 'abc',
     casesInAll: cases.length,
     shard: null,
+    casesAsked: cases.length,
     cases,
     ...changes,
   };

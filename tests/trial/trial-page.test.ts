@@ -46,15 +46,27 @@ describe('the page of a trial', () => {
   });
 
   it('says when it is a part of the trial, and how much is missing', () => {
-    const part = trialPage({ ...exampleTrial([passed]), casesInAll: 8, shard: '1/8' }, CAUTION);
+    const part = trialPage({ ...exampleTrial([passed]), casesInAll: 8, casesAsked: 1, shard: '1/8' }, CAUTION);
     expect(wordsOf(part)).toContain('This is part 1/8 of the trial: 7 of 8 cases are not in it.');
     expect(part).toContain('<title>passed: ');
   });
 
   it('of no cases has not passed', () => {
-    const none = wordsOf(trialPage({ ...exampleTrial([]), casesInAll: 4, shard: '8/8' }, CAUTION));
-    expect(none).toContain('untested 0 of 0 cases passed');
-    expect(none).toContain('No case was played.');
+    const none = trialPage({ ...exampleTrial([]), casesInAll: 4, casesAsked: 0, shard: '8/8' }, CAUTION);
+    expect(none).toContain('<title>untested: ');
+    expect(wordsOf(none)).toContain('untested 0 of 0 cases passed');
+    expect(wordsOf(none)).toContain('No case was played.');
+  });
+
+  it('that was stopped has not passed, whatever passed before, and says how much was not played', () => {
+    const stopped = { ...exampleTrial([passed]), casesInAll: 8, casesAsked: 8 };
+    const page = trialPage(stopped, CAUTION);
+    expect(page).toContain('<title>untested: ');
+    expect(wordsOf(page)).toContain('untested 1 of 1 cases passed');
+    expect(wordsOf(page)).toContain('7 of 8 cases that were asked for were not played to their end.');
+    expect(wordsOf(page)).not.toContain('of the trial:');
+    const failedBefore = trialPage({ ...stopped, cases: [passed, failed] }, CAUTION);
+    expect(failedBefore).toContain('<title>failed: ');
   });
 
   it('shows what went wrong first and open, and what passed closed', () => {

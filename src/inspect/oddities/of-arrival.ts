@@ -1,6 +1,7 @@
 import { BITS_PER_BYTE } from '../../base/constants.js';
 import type { Piece } from '../../grammar/splitter.js';
-import { stepOfDayMs } from '../stream-clock.js';
+import { LISTED_SPEEDS } from '../common-speeds.js';
+import { stepOfDayMs } from '../step-of-day.js';
 import { byWatch, type Recogniser, type Watch } from './recogniser.js';
 
 /** Nothing for so long is silence: hosts give a module up (common practice), s. */
@@ -22,8 +23,6 @@ const LATE_S = 2;
 const KEPT_PART = 0.3;
 /** So many after the start. */
 const AT_START = 120;
-/** Speeds that hosts commonly try. */
-const LISTED_BAUD = [4800, 9600, 19_200, 38_400, 57_600, 115_200];
 
 /** Oddities of when bytes come: by their times of arrival where those are known, else by the time stamps. */
 export const ODDITIES_OF_ARRIVAL: readonly Recogniser[] = [
@@ -107,7 +106,7 @@ export const ODDITIES_OF_ARRIVAL: readonly Recogniser[] = [
     };
   }),
   byWatch('unlisted-baud', 'remark', (note, { baud }) => {
-    let isOver = baud === undefined || baud === null || LISTED_BAUD.includes(baud);
+    let isOver = baud === undefined || baud === null || LISTED_SPEEDS.includes(baud);
     return {
       epoch: ({ piece, epoch }) => {
         if (!isOver) note(piece, epoch);

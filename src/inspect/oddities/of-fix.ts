@@ -18,6 +18,8 @@ const TUNNEL_M = 50;
 const REST_MPS = 0.5;
 const REST_S = 30;
 const WANDERINGS = 10;
+/** A height that moves by more is not that of an antenna at rest, m: a lift, a balloon, a parachute. */
+const REST_HEIGHT_M = 20;
 /** So many changes within so long. */
 const FLAPS = 6;
 const FLAPS_S = 60;
@@ -124,17 +126,19 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
     };
   }),
   byWatch('static-drift', 'remark', (note) => {
-    let since: At | null = null;
+    let since: (At & { readonly altitudeMslM: number | null }) | null = null;
     let before: At | null = null;
     let moves = 0;
     return {
       epoch: ({ epoch, tS, piece }) => {
-        const { isValid, latitudeDeg, longitudeDeg, speedMps } = epoch;
+        const { isValid, latitudeDeg, longitudeDeg, altitudeMslM, speedMps } = epoch;
         if (isValid !== true || latitudeDeg === null || longitudeDeg === null || (speedMps ?? Infinity) > REST_MPS) {
           [since, before, moves] = [null, null, 0];
           return;
         }
-        const here = { latitudeDeg, longitudeDeg, tS };
+        const here = { latitudeDeg, longitudeDeg, altitudeMslM, tS };
+        const roseM = altitudeMslM === null ? 0 : altitudeMslM - (since?.altitudeMslM ?? altitudeMslM);
+        if (Math.abs(roseM) > REST_HEIGHT_M) [since, moves] = [here, 0];
         since ??= here;
         const isSame = before?.latitudeDeg === latitudeDeg && before.longitudeDeg === longitudeDeg;
         if (before !== null && !isSame) moves += 1;

@@ -1,3 +1,4 @@
+import { percentile } from '../../statistics/percentile.js';
 import { byWatch, type Recogniser } from './recogniser.js';
 
 /** The median of C/N0 falls by so much within so long, then nothing is heard. */
@@ -20,20 +21,21 @@ export const ODDITIES_OF_SIGNALS: readonly Recogniser[] = [
         if (epoch.satellites.length === 0) return;
         const heard = epoch.satellites.flatMap(({ cn0DbHz }) => (cn0DbHz === null ? [] : [cn0DbHz]));
         heard.sort((a, b) => a - b);
-        const medianDbHz = heard[(heard.length - 1) >> 1];
-        if (medianDbHz === undefined) {
+        if (heard.length === 0) {
           if (weakS !== null && tS - weakS < COLLAPSE_S) note(piece, epoch);
           weakS = null;
           best = { tS, medianDbHz: 0 };
           return;
         }
         if (heard.length < LEAST_HEARD) return;
+        const medianDbHz = percentile(heard, 50);
         if (medianDbHz > best.medianDbHz - COLLAPSE_DB) weakS = null;
         else if (tS - best.tS < COLLAPSE_S) weakS ??= tS;
         if (medianDbHz >= best.medianDbHz || tS - best.tS >= COLLAPSE_S) best = { tS, medianDbHz };
       },
     };
   }),
+  // TXT with ANT and OPEN or SHORT: common practice, no standard has these words.
   byWatch('antenna-open-short', 'bad', (note) => ({
     of: {
       TXT: ({ piece, decoded }) => {

@@ -1,15 +1,10 @@
-import { dayNumberOf } from '../../base/time.js';
-import { DAY_MS } from '../../grammar/decode.js';
-import { StampOrder } from '../stamp-order.js';
-import { dayOf, stepOfDayMs } from '../stream-clock.js';
-import { bySentence, byWatch, type Note, type Recogniser, type Watch } from './recogniser.js';
+import { DAY_MS, dayOf, utcMsAt } from '../../base/utc-ms.js';
+import type { Heard } from '../../grammar/heard-epoch.js';
+import { isDefaultDate, isOfFirstWeeks, rolledOverWeeks } from '../odd-dates.js';
+import type { StampVerdict } from '../stamp-order.js';
+import { stepOfDayMs } from '../step-of-day.js';
+import { bySentence, byWatch, type Look, type Note, type Recogniser, type Watch } from './recogniser.js';
 
-/** GPS week 1024 began then, and the two digits of a year end before 2080. */
-const SECOND_EPOCH_DAY = dayNumberOf(1999, 8, 22);
-const LAST_YEAR = 2079;
-const ROLLOVER_DAYS = 1024 * 7;
-/** Dates by the machine's clock, or by a file's, are taken for the same within so many days. */
-const SAME_DAYS = 1;
 /** A leap second correction is at most so large, and comes with the subframe that brings it, s. */
 const MOST_LEAP_S = 25;
 const LEAP_KNOWN_S = 13 * 60;
@@ -20,7 +15,7 @@ const STAMPED = ['RMC', 'GGA', 'GNS', 'GLL', 'ZDA'] as const;
 /** Oddities of date and time. */
 export const ODDITIES_OF_TIME: readonly Recogniser[] = [
   bySentence('default-date', 'bad', ['RMC'], ({ status, date }) => {
-    return status === 'V' && date !== null && (dayOf(date) < SECOND_EPOCH_DAY || date.year >= LAST_YEAR);
+    return status === 'V' && date !== null && isDefaultDate(date);
   }),
   byWatch('midnight-stale-date', 'bad', (note) => {
     let turned: number | null = null;
@@ -38,12 +33,9 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
   byWatch('week-rollover', 'bad', (note, { isArrivalUtc = false, fileMs }) => ({
     epoch: ({ epoch, arrivalMs, piece }) => {
       if (epoch.isValid !== true || epoch.date === null) return;
-      const day = dayOf(epoch.date);
       const nowMs = isArrivalUtc ? arrivalMs : (fileMs ?? null);
-      const behind = nowMs === null ? 0 : Math.floor(nowMs / DAY_MS) - day;
-      const weeks = Math.round(behind / ROLLOVER_DAYS);
-      const isBehind = weeks >= 1 && Math.abs(behind - weeks * ROLLOVER_DAYS) <= SAME_DAYS;
-      if (day < SECOND_EPOCH_DAY || isBehind) note(piece, epoch);
+      const isBehind = nowMs !== null && rolledOverWeeks(epoch.date, nowMs) !== null;
+      if (isOfFirstWeeks(epoch.date) || isBehind) note(piece, epoch);
     },
   })),
   bySentence('time-fraction', 'remark', ['RMC', 'GGA'], (_words, [time = '']) => {
@@ -56,7 +48,7 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
         RMC: ({ piece, decoded }) => {
           if (!isArrivalUtc || piece.endMs === null || decoded?.of !== 'RMC') return;
           if (decoded.date === null || decoded.timeOfDayMs === null) return;
-          const utcMs = dayOf(decoded.date) * DAY_MS + decoded.timeOfDayMs;
+          const utcMs = utcMsAt(decoded.date, decoded.timeOfDayMs);
           const lateMs = piece.endMs - utcMs;
           // The same time once more is late for another reason.
           if (utcMs !== before && lateMs >= 1000 && lateMs < 2000) note(piece);
@@ -88,12 +80,7 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
     };
   }),
   byWatch('leap-offset-late', 'bad', watchLeapOffset),
-  byWatch('time-backwards', 'bad', (note) => {
-    const order = new StampOrder();
-    return stamped((heard, timeMs, of) => {
-      if (order.put(of, timeMs) === 'back') note(heard.piece);
-    });
-  }),
+  byStamp('time-backwards', 'back'),
   byWatch('duplicate-epoch', 'bad', (note) => {
     let before = '';
     return {
@@ -105,22 +92,24 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
       },
     };
   }),
-  byWatch('wrong-epoch-pairing', 'bad', (note) => {
-    const order = new StampOrder();
-    return stamped((heard, timeMs, of) => {
-      if (order.put(of, timeMs) === 'mixed') note(heard.piece);
-    });
-  }),
+  byStamp('wrong-epoch-pairing', 'mixed'),
 ];
 
-type Stamped = (typeof STAMPED)[number];
+/** Sentences whose time is so to those before. */
+function byStamp(id: string, which: StampVerdict): Recogniser {
+  return byWatch(id, 'bad', (note) =>
+    stamped((heard, _timeMs, stamp) => {
+      if (stamp === which) note(heard.piece);
+    }),
+  );
+}
 
 /** Sees all sentences that carry a time. */
-function stamped(see: (heard: Parameters<NonNullable<Watch['heard']>>[0], timeMs: number, of: Stamped) => void): Watch {
-  const look: NonNullable<Watch['heard']> = (heard) => {
+function stamped(see: (heard: Heard, timeMs: number, stamp: StampVerdict | null) => void): Watch {
+  const look: Look = (heard, stamp) => {
     const { decoded } = heard;
     if (decoded !== null && 'timeOfDayMs' in decoded && decoded.timeOfDayMs !== null) {
-      see(heard, decoded.timeOfDayMs, decoded.of as Stamped);
+      see(heard, decoded.timeOfDayMs, stamp);
     }
   };
   return { of: Object.fromEntries(STAMPED.map((name) => [name, look])) };

@@ -2,15 +2,19 @@ import type { Decoded } from '../../grammar/decode.js';
 import type { Heard, HeardEpoch } from '../../grammar/heard-epoch.js';
 import type { Piece } from '../../grammar/splitter.js';
 import type { StreamOptions } from '../section.js';
+import type { StampVerdict } from '../stamp-order.js';
 import type { TimedEpoch } from '../stream-clock.js';
 
 /** Says that it is there. @param epoch the one that it is of, where that is known */
 export type Note = (piece: Piece, epoch?: HeardEpoch) => void;
 
+/** Sees a sentence. @param stamp what its time is to those before; null: it tells none */
+export type Look = (heard: Heard, stamp: StampVerdict | null) => void;
+
 /** Looks out for one oddity. What it keeps must not grow with the stream. */
 export interface Watch {
   /** Sentences of these formatters whose checksum is right, or that have none. */
-  readonly of?: Readonly<Record<string, (heard: Heard) => void>>;
+  readonly of?: Readonly<Record<string, Look>>;
   /** Every sentence. */
   heard?(heard: Heard): void;
   noise?(piece: Piece): void;
@@ -76,7 +80,7 @@ export function byWatch(id: string, severity: Recogniser['severity'], create: Re
   return { id, severity, create };
 }
 
-/** A minute of latitude, m. */
+/** A minute of latitude is about a nautical mile, m. */
 const MINUTE_M = 1852;
 
 /** Least step of the position that an epoch's decimals can tell, m. */

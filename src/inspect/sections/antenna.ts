@@ -1,5 +1,7 @@
+import { number } from '../../base/words.js';
 import type { HeardSatellite } from '../../grammar/heard-epoch.js';
 import { SYSTEM_TITLES } from '../../sim/sky/system.js';
+import { percentile } from '../../statistics/percentile.js';
 import { ThinnedSeries } from '../../statistics/thinned-series.js';
 import { expectedCn0DbHz, isExpected } from '../expected-cn0.js';
 import type { AntennaPart, AntennaSignal, ElevationBin, Item, Verdict } from '../inspect-report.js';
@@ -7,7 +9,7 @@ import type { Section } from '../section.js';
 import type { TimedEpoch } from '../stream-clock.js';
 import { isFirstSignal, type SkySystem, systemOfSatellite } from '../system-of-satellite.js';
 import { Tally } from '../tally.js';
-import { number, percent } from './words.js';
+import { percent } from './words.js';
 
 /** Below it multipath, trees and houses decide, not the antenna, deg. */
 const LEAST_ELEVATION_DEG = 10;
@@ -48,7 +50,7 @@ export class AntennaSection implements Section<AntennaPart> {
       if (cn0DbHz !== null) heard.push(cn0DbHz);
     }
     heard.sort((a, b) => a - b);
-    const medianDbHz = heard[(heard.length - 1) >> 1] ?? null;
+    const medianDbHz = heard.length === 0 ? null : percentile(heard, 50);
     this.#overTime.add({ tS, medianDbHz, heard: heard.length });
   }
 
@@ -103,13 +105,15 @@ function isJudged({ system, signal }: AntennaSignal): boolean {
 }
 
 function signalOf({ system, signal, bins, deviationsDb, count }: OfSignal): AntennaSignal {
-  const medianDeviationDb = isExpected(system) ? deviationsDb.percentile(50) : null;
-  const isTested = isExpected(system) && isFirstSignal(system, signal) && deviationsDb.count >= LEAST_COUNT;
+  // The curve is that of first signals: others have another power.
+  const hasCurve = isExpected(system) && isFirstSignal(system, signal);
+  const medianDeviationDb = hasCurve ? deviationsDb.percentile(50) : null;
+  const isTested = hasCurve && deviationsDb.count >= LEAST_COUNT;
   return {
     system,
     signal,
     count,
-    bins: bins.flatMap((tally, place) => (tally === undefined ? [] : [binOf(tally, place, system)])),
+    bins: bins.flatMap((tally, place) => (tally === undefined ? [] : [binOf(tally, place, hasCurve ? system : null)])),
     medianDeviationDb,
     verdict: !isTested || medianDeviationDb === null ? 'untested' : verdictOf(medianDeviationDb),
   };
@@ -119,7 +123,8 @@ function verdictOf(deviationDb: number): Verdict {
   return deviationDb < BAD_DB ? 'bad' : deviationDb < WEAK_DB ? 'remark' : 'good';
 }
 
-function binOf(tally: Tally, place: number, system: SkySystem): ElevationBin {
+/** @param system null: nothing is expected of the signal */
+function binOf(tally: Tally, place: number, system: SkySystem | null): ElevationBin {
   const fromDeg = place * BIN_DEG;
   return {
     fromDeg,
@@ -128,7 +133,7 @@ function binOf(tally: Tally, place: number, system: SkySystem): ElevationBin {
     medianDbHz: tally.percentile(50) as number,
     p10DbHz: tally.percentile(10) as number,
     p90DbHz: tally.percentile(90) as number,
-    expectedDbHz: expectedCn0DbHz(fromDeg + BIN_DEG / 2, system),
+    expectedDbHz: system === null ? null : expectedCn0DbHz(fromDeg + BIN_DEG / 2, system),
   };
 }
 

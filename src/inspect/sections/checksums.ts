@@ -1,8 +1,9 @@
+import { counted } from '../../base/words.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
 import type { Item, SentencesPart } from '../inspect-report.js';
 import { Occurrences, type Section } from '../section.js';
 import type { StreamClock } from '../stream-clock.js';
-import { counted, percent } from './words.js';
+import { percent } from './words.js';
 
 /** A wired line loses next to nothing: more wrong checksums than this share are a fault (common practice). */
 const MOST_BAD_SHARE = 0.001;
@@ -17,7 +18,6 @@ export class ChecksumsSection implements Section<SentencesPart['checksums']> {
   }
 
   heard({ piece, sentence }: Heard): void {
-    // What breaks off at the very end of a log is told of apart.
     this.#counts[sentence.checksum] += 1;
     if (sentence.checksum === 'bad' || sentence.checksum === 'malformed') this.#wrong.add(piece);
   }

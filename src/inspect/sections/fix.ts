@@ -1,7 +1,8 @@
+import { counted } from '../../base/words.js';
 import type { FixPart, Item, Occurrence } from '../inspect-report.js';
 import type { Section } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
-import { counted, lasting, percent } from './words.js';
+import { lasting, percent } from './words.js';
 
 /**
  * A modern module has its first fix in less than 35 s from a cold start, a survey receiver in less than 3 min

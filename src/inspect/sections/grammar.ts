@@ -1,3 +1,4 @@
+import { counted, listed, times } from '../../base/words.js';
 import { type GrammarOptions, violationsOf } from '../../grammar/check.js';
 import { GroupCheck } from '../../grammar/group-check.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
@@ -6,7 +7,6 @@ import { VIOLATIONS, type Violation, type ViolationCode } from '../../grammar/vi
 import type { Item, Occurrence, ViolationCount } from '../inspect-report.js';
 import type { Section } from '../section.js';
 import type { StreamClock } from '../stream-clock.js';
-import { counted, listed } from './words.js';
 
 /** What has an item of its own. */
 const TOLD_ELSEWHERE: readonly ViolationCode[] = ['checksum', 'checksum-absent', 'checksum-form'];
@@ -78,7 +78,7 @@ function itemOf(violations: readonly ViolationCount[]): Item {
     listed(
       list.map(({ title, count, examples: [first] }) => {
         const where = first === undefined ? '' : `, line ${first.line}`;
-        return `${title} (${count === 1 ? 'once' : `${count} times`}${where})`;
+        return `${title} (${times(count)}${where})`;
       }),
       4,
     );

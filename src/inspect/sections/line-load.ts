@@ -1,14 +1,13 @@
 import { BITS_PER_BYTE } from '../../base/constants.js';
+import { number } from '../../base/words.js';
+import { slowestFor } from '../common-speeds.js';
 import type { Item, TimingPart } from '../inspect-report.js';
 import type { TimedEpoch } from '../stream-clock.js';
-import { number, percent } from './words.js';
+import { percent } from './words.js';
 
 /** Above this the next sentence or a burst does not fit; above the second one nothing does (common practice). */
 const FULL = 0.8;
 const SATURATED = 0.95;
-
-/** Speeds that serial ports commonly have, baud. */
-const USUAL_BAUD = [4800, 9600, 19_200, 38_400, 57_600, 115_200, 230_400, 460_800, 921_600];
 
 /** The fullest second is looked for over windows of epochs, up to so many in one. */
 const MOST_IN_WINDOW = 64;
@@ -73,8 +72,8 @@ function itemOf({ bytesPerS, fullestBytesPerS, load, fullestLoad }: Omit<Load, '
   }
   const bytes = `${number(bytesPerS, 0)} bytes/s, ${number(fullestBytesPerS, 0)} in the fullest second`;
   if (load === null || fullestLoad === null) {
-    const needed = USUAL_BAUD.find((each) => fullestBytesPerS * BITS_PER_BYTE <= each * SATURATED);
-    const least = needed === undefined ? '' : `; needs ${needed} baud or more`;
+    const needed = slowestFor((fullestBytesPerS * BITS_PER_BYTE) / SATURATED);
+    const least = needed === null ? '' : `; needs ${needed} baud or more`;
     return { key, title, verdict: 'untested', reason: `${bytes}${least}; the line speed is not known (--baud)` };
   }
   const reason = `${bytes}: ${percent(load)} of ${baud} baud, ${percent(fullestLoad)} in the fullest second`;

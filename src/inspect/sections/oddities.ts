@@ -1,20 +1,22 @@
+import { listed } from '../../base/words.js';
 import { FIELD_FAILURES } from '../../faults/catalogue.js';
 import type { FieldFailure } from '../../faults/failures/failure.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
+import { isSound } from '../../grammar/is-sound.js';
 import type { Piece } from '../../grammar/splitter.js';
 import type { Item, Oddity } from '../inspect-report.js';
-import type { Recogniser, Watch } from '../oddities/recogniser.js';
+import type { Look, Recogniser, Watch } from '../oddities/recogniser.js';
 import { ODDITIES } from '../oddities/registry.js';
 import { Occurrences, type Section, type StreamOptions } from '../section.js';
+import type { StampVerdict } from '../stamp-order.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
-import { listed } from './words.js';
 
 const FAILURE_OF = new Map<string, FieldFailure>(FIELD_FAILURES.map((failure) => [failure.id, failure]));
 
 /** Odd things from the list of field failures that are recognised. */
 export class OdditiesSection implements Section<Oddity[]> {
   readonly #all: { readonly recogniser: Recogniser; readonly watch: Watch; readonly seen: Occurrences }[];
-  readonly #ofFormatter = new Map<string, ((heard: Heard) => void)[]>();
+  readonly #ofFormatter = new Map<string, Look[]>();
   readonly #ofHeard: Watch[];
   readonly #ofNoise: Watch[];
   readonly #ofEpoch: Watch[];
@@ -35,13 +37,11 @@ export class OdditiesSection implements Section<Oddity[]> {
     }
   }
 
-  heard(heard: Heard): void {
+  heard(heard: Heard, stamp: StampVerdict | null): void {
     for (const watch of this.#ofHeard) watch.heard?.(heard);
-    const { checksum, kind, formatter } = heard.sentence;
-    // Without a line end and a checksum it is cut off.
-    const isSound = checksum === 'good' || (checksum === 'absent' && heard.piece.ending !== '');
-    if (kind !== 'standard' || !isSound) return;
-    for (const look of this.#ofFormatter.get(formatter) ?? []) look(heard);
+    const { kind, formatter } = heard.sentence;
+    if (kind !== 'standard' || !isSound(heard)) return;
+    for (const look of this.#ofFormatter.get(formatter) ?? []) look(heard, stamp);
   }
 
   noise(piece: Piece): void {

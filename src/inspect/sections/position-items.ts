@@ -1,5 +1,5 @@
+import { counted, number, ordinal } from '../../base/words.js';
 import type { Item, PositionPart, Verdict } from '../inspect-report.js';
-import { counted, number } from './words.js';
 
 /**
  * Horizontal error, 95 %: of the position service in the open on average and at the worst place, m (GPS SPS Performance
@@ -25,7 +25,7 @@ function positionItem(part: PositionPart, step: number): Item {
   const title = 'Position';
   const { about, count, isMoving, error, offset, scatter } = part;
   if (count === 0) return { key, title, verdict: 'untested', reason: 'there is no valid position' };
-  const size = `${counted(count, 'position')}${step === 1 ? '' : `, every ${step}th counted`}`;
+  const size = `${counted(count, 'position')}${step === 1 ? '' : `, every ${ordinal(step)} counted`}`;
   if (about === 'none' || scatter === null) {
     const speed = part.largestSpeedMps === null ? '' : `, up to ${number(part.largestSpeedMps, 1)} m/s`;
     const way = part.distanceM === null ? '' : ` over ${number(part.distanceM / 1000, 2)} km`;
@@ -45,19 +45,21 @@ function limit(radiusM: number, worst: Verdict): Verdict {
   return radiusM <= GOOD_95_M ? 'good' : radiusM <= WORST_95_M ? 'remark' : worst;
 }
 
-function heightItems({ offset, scatter, about, reference }: PositionPart): Item[] {
+function heightItems({ offset, scatter, error }: PositionPart): Item[] {
   if (scatter === null || scatter.heightDeviationM === null) return [];
   const key = 'height';
   const title = 'Height';
   const spread = `standard deviation ${m(scatter.heightDeviationM)}`;
-  if (about !== 'reference' || offset === null || offset.upM === null || reference?.altitudeMslM == null) {
-    const verdict = 2 * scatter.heightDeviationM <= GOOD_HEIGHT_M ? 'good' : 'remark';
-    return [{ key, title, verdict, reason: `${spread} about the mean` }];
+  const wrongM = error?.heightP95M ?? null;
+  if (wrongM === null || offset?.upM == null) {
+    const p95M = scatter.heightP95M ?? 0;
+    const verdict = p95M <= GOOD_HEIGHT_M ? 'good' : 'remark';
+    return [{ key, title, verdict, reason: `95 % within ${m(p95M)} of the mean, ${spread}` }];
   }
-  const wrongM = Math.abs(offset.upM) + 2 * scatter.heightDeviationM;
   const verdict = wrongM <= GOOD_HEIGHT_M ? 'good' : wrongM <= WORST_HEIGHT_M ? 'remark' : 'bad';
   const side = offset.upM < 0 ? 'below' : 'above';
-  return [{ key, title, verdict, reason: `${m(Math.abs(offset.upM))} ${side} the reference, ${spread}` }];
+  const mean = `mean ${m(Math.abs(offset.upM))} ${side} it`;
+  return [{ key, title, verdict, reason: `95 % within ${m(wrongM)} of the reference, ${mean}, ${spread}` }];
 }
 
 function driftItems({ drift, points }: PositionPart): Item[] {

@@ -1,4 +1,5 @@
 import { geoidSeparationM } from '../../sim/geoid.js';
+import { distanceM, type Place } from '../../statistics/distance-m.js';
 import { driftOf } from '../../statistics/drift-of.js';
 import { horizontalScatter, scatterAboutReference } from '../../statistics/horizontal-scatter.js';
 import { localOffset } from '../../statistics/local-offset.js';
@@ -22,9 +23,7 @@ const MOVING_M = 100;
 /** The separation is looked up every so many metres: EGM96 changes by centimetres there. */
 const GEOID_EVERY_M = 1000;
 
-interface Origin {
-  readonly latitudeDeg: number;
-  readonly longitudeDeg: number;
+interface Origin extends Place {
   readonly heightM: number;
 }
 
@@ -38,9 +37,9 @@ export class PositionSection implements Section<PositionPart> {
   #fast = 0;
   #largestSpeedMps: number | null = null;
   #distanceM = 0;
-  #before: PositionPoint | null = null;
+  #before: Place | null = null;
   readonly #geoid = new Tally(0.1);
-  #geoidAt: PositionPoint | null = null;
+  #geoidAt: Place | null = null;
   #geoidM = 0;
 
   constructor({ reference }: StreamOptions) {
@@ -62,10 +61,11 @@ export class PositionSection implements Section<PositionPart> {
     const { eastM, northM, upM } = localOffset(this.#origin, { latitudeDeg, longitudeDeg, heightM });
     const point = { tS, eastM, northM, upM: altitudeMslM === null || !this.#hasHeight ? null : upM };
     this.#points.add(point);
-    this.#move(point, speedMps);
+    const here = { latitudeDeg, longitudeDeg };
+    this.#move(here, speedMps);
     if (epoch.geoidSeparationM !== null) {
-      if (this.#geoidAt === null || wayM(this.#geoidAt, point) > GEOID_EVERY_M) {
-        this.#geoidAt = point;
+      if (this.#geoidAt === null || distanceM(this.#geoidAt, here) > GEOID_EVERY_M) {
+        this.#geoidAt = here;
         this.#geoidM = geoidSeparationM(latitudeDeg, longitudeDeg);
       }
       const deviationM = epoch.geoidSeparationM - this.#geoidM;
@@ -73,17 +73,17 @@ export class PositionSection implements Section<PositionPart> {
     }
   }
 
-  #move(point: PositionPoint, speedMps: number | null): void {
+  #move(here: Place, speedMps: number | null): void {
     if (speedMps !== null) {
       this.#speeds += 1;
       if (speedMps > REST_MPS) this.#fast += 1;
       this.#largestSpeedMps = Math.max(this.#largestSpeedMps ?? 0, speedMps);
     }
-    // At rest a position wanders, which is no way.
+    // At rest a position wanders, which is no distance gone.
     if (this.#before !== null && (speedMps === null || speedMps > REST_MPS)) {
-      this.#distanceM += wayM(this.#before, point);
+      this.#distanceM += distanceM(this.#before, here);
     }
-    this.#before = point;
+    this.#before = here;
   }
 
   finish(): { part: PositionPart; items: Item[] } {
@@ -114,6 +114,7 @@ export class PositionSection implements Section<PositionPart> {
       return {
         ...common,
         about: 'none',
+        zero: origin === null ? null : isGiven ? 'reference' : 'first',
         reference: isGiven || isMoving === true ? at : null,
         offset: null,
         scatter: null,
@@ -131,10 +132,21 @@ export class PositionSection implements Section<PositionPart> {
     return {
       ...common,
       about: isGiven ? 'reference' : 'mean',
+      zero: isGiven ? 'reference' : 'mean',
       reference: isGiven ? at : meanPlace(origin, mean, this.#hasHeight),
       offset: isGiven ? mean : null,
-      scatter: { cepM, r95M, drmsM, twoDrmsM, heightDeviationM: vertical?.sigmaM ?? null },
-      error: about === null ? null : { medianM: about.cepM, p95M: about.r95M, largestM: about.maxM },
+      scatter: {
+        ...{ cepM, r95M, drmsM, twoDrmsM },
+        heightDeviationM: vertical?.sigmaM ?? null,
+        heightP95M: vertical?.r95M ?? null,
+      },
+      error:
+        about === null
+          ? null
+          : {
+              ...{ medianM: about.cepM, p95M: about.r95M, largestM: about.maxM },
+              heightP95M: vertical?.r95AboutZeroM ?? null,
+            },
       drift: drift === null ? null : { eastMps: drift.eastMps, northMps: drift.northMps },
       points: isGiven ? thinned(points) : thinned(points).map((point) => aboutMean(point, mean)),
     };
@@ -178,8 +190,4 @@ function thinned(points: readonly PositionPoint[]): PositionPoint[] {
   const series = new ThinnedSeries<PositionPoint>(MOST_DRAWN);
   for (const point of points) series.add(point);
   return [...series.values];
-}
-
-function wayM(a: PositionPoint, b: PositionPoint): number {
-  return Math.hypot(b.eastM - a.eastM, b.northM - a.northM);
 }

@@ -1,10 +1,10 @@
+import { listed, number } from '../../base/words.js';
 import type { HeardEpoch } from '../../grammar/heard-epoch.js';
 import type { Item, SatellitesPart, SkySatellite } from '../inspect-report.js';
 import type { Section } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
 import { type SkySystem, systemOfSatellite } from '../system-of-satellite.js';
 import { Tally } from '../tally.js';
-import { listed, number } from './words.js';
 
 /** Numbers that are counted apart in a system: no system has as many satellites. */
 const MOST_SATELLITES = 100;
@@ -14,6 +14,8 @@ const GOOD_USED = 6;
 /** Common practice: up to 2 good, beyond 5 poor. */
 const GOOD_HDOP = 2;
 const POOR_HDOP = 5;
+/** Counts are kept to here: more satellites there are not. */
+const MOST_COUNTED = 1000;
 /** A dilution is kept to here: 99.99 stands for none. */
 const LARGEST_DOP = 100;
 
@@ -41,10 +43,10 @@ export class SatellitesSection implements Section<SatellitesPart> {
 
   epoch({ epoch }: TimedEpoch): void {
     if (epoch.isValid === true) {
-      if (epoch.used !== null) this.#used.add(Math.min(LARGEST_DOP, epoch.used));
+      if (epoch.used !== null) this.#used.add(Math.min(MOST_COUNTED, epoch.used));
       if (epoch.hdop !== null) this.#hdop.add(Math.min(LARGEST_DOP, epoch.hdop));
     }
-    if (epoch.inView !== null) this.#inView.add(Math.min(1000, epoch.inView));
+    if (epoch.inView !== null) this.#inView.add(Math.min(MOST_COUNTED, epoch.inView));
     for (const { talker, id, cn0DbHz } of epoch.satellites) {
       const system = this.#of(systemOfSatellite(talker, id));
       system.talkers.add(talker);

@@ -1,9 +1,9 @@
+import { counted, listed, number } from '../../base/words.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
 import type { Item, SentenceCount } from '../inspect-report.js';
 import type { Section } from '../section.js';
 import type { TimedEpoch } from '../stream-clock.js';
 import { Tally } from '../tally.js';
-import { counted, listed, number } from './words.js';
 
 /** So many different addresses are counted apart: damaged ones are without end. */
 const MOST_ADDRESSES = 200;

@@ -1,9 +1,10 @@
+import { grouped } from '../../base/words.js';
 import type { Heard, HeardEpoch } from '../../grammar/heard-epoch.js';
 import type { Piece } from '../../grammar/splitter.js';
 import type { Item, StreamFacts } from '../inspect-report.js';
 import type { Section, StreamOptions } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
-import { grouped, lasting, percent } from './words.js';
+import { lasting, percent } from './words.js';
 
 /** A stream of which more than this share is no sentence is not fit for a host (common practice). */
 const MOST_NOISE = 0.01;

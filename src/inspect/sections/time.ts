@@ -1,19 +1,17 @@
-import { dayNumberOf } from '../../base/time.js';
-import { DAY_MS, type TextDate } from '../../grammar/decode.js';
+import { SECONDS_PER_DAY } from '../../base/constants.js';
+import { DAY_MS, dateLabel, dayOf } from '../../base/utc-ms.js';
+import { listed, number, times } from '../../base/words.js';
+import type { TextDate } from '../../grammar/decode.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
 import type { Item, TimePart } from '../inspect-report.js';
+import { isOfFirstWeeks, rolledOverWeeks } from '../odd-dates.js';
 import { Occurrences, type Section, type StreamOptions } from '../section.js';
-import { StampOrder } from '../stamp-order.js';
-import { dateLabel, dayOf, type StreamClock, stepOfDayMs, type TimedEpoch } from '../stream-clock.js';
+import type { StampVerdict } from '../stamp-order.js';
+import { stepOfDayMs } from '../step-of-day.js';
+import type { StreamClock, TimedEpoch } from '../stream-clock.js';
 import { Tally } from '../tally.js';
-import { counted, lasting, listed, number } from './words.js';
+import { lasting } from './words.js';
 
-/** GPS week 1024 began then: dates before it come of a receiver that has lost count (IS-GPS-200, week numbers). */
-const SECOND_EPOCH_DAY = dayNumberOf(1999, 8, 22);
-/** So far a week number of 10 bits reaches, days. */
-const ROLLOVER_DAYS = 1024 * 7;
-/** A file is written on the day of its last stamp or a day later. */
-const FILE_DAYS = 1;
 /** A machine's clock may be off by so much without a remark, s. */
 const CLOCK_S = 1.5;
 
@@ -31,10 +29,11 @@ export class TimeSection implements Section<TimePart> {
   #leapSeconds = 0;
   #firstDate: TextDate | null = null;
   #lastDate: TextDate | null = null;
-  #lastValidDate: TextDate | null = null;
+  /** The last date of a valid fix, and when it arrived, where that is UTC. */
+  #lastValid: { readonly date: TextDate; readonly arrivedUtcMs: number | null } | null = null;
   readonly #decimals = new Set<string>();
   readonly #offsetS = new Tally(0.1);
-  readonly #order = new StampOrder();
+  #isTold = false;
   #dateStamp: { day: number; timeOfDayMs: number } | null = null;
 
   constructor(clock: StreamClock, { isArrivalUtc = false, fileMs }: StreamOptions) {
@@ -45,11 +44,10 @@ export class TimeSection implements Section<TimePart> {
     this.#fileMs = fileMs;
   }
 
-  heard(heard: Heard): void {
-    const { decoded, sentence, piece } = heard;
-    if (sentence.checksum !== 'good' || decoded === null || !('timeOfDayMs' in decoded)) return;
+  heard({ decoded, sentence, piece }: Heard, stamp: StampVerdict | null): void {
+    if (stamp === null || decoded === null || !('timeOfDayMs' in decoded)) return;
+    this.#isTold = true;
     const timeMs = decoded.timeOfDayMs;
-    if (timeMs === null) return;
     const text = sentence.fields[decoded.of === 'GLL' ? 4 : 0] ?? '';
     if (this.#decimals.size < 12) this.#decimals.add(String(text.split('.')[1]?.length ?? 0));
     if (decoded.of === 'RMC' || (decoded.of === 'GGA' && !this.#hasRmc)) {
@@ -57,9 +55,8 @@ export class TimeSection implements Section<TimePart> {
       if (timeMs === this.#fixMs) this.#duplicates += 1;
       this.#fixMs = timeMs;
     }
-    const verdict = this.#order.put(decoded.of, timeMs);
-    if (verdict === 'back') this.#back.add(piece);
-    else if (verdict === 'mixed') this.#mixed.add(piece);
+    if (stamp === 'back') this.#back.add(piece);
+    else if (stamp === 'mixed') this.#mixed.add(piece);
   }
 
   epoch({ epoch, arrivalMs, piece }: TimedEpoch): void {
@@ -68,7 +65,7 @@ export class TimeSection implements Section<TimePart> {
     if (date !== null) {
       this.#firstDate ??= date;
       this.#lastDate = date;
-      if (epoch.isValid === true) this.#lastValidDate = date;
+      if (epoch.isValid === true) this.#lastValid = { date, arrivedUtcMs: this.#isArrivalUtc ? arrivalMs : null };
       if (timeOfDayMs !== null) this.#turn(date, timeOfDayMs, () => this.#turned.add(piece, epoch));
     }
     if (this.#isArrivalUtc && arrivalMs !== null && utcMs !== null && epoch.isValid === true) {
@@ -105,7 +102,7 @@ export class TimeSection implements Section<TimePart> {
   #timeItem({ mixedEpochs, stepsBack, duplicates, leapSeconds, secondDecimals }: TimePart): Item {
     const key = 'time';
     const title = 'Time of day';
-    if (this.#order.latestMs === null) return { key, title, verdict: 'untested', reason: 'no sentence tells' };
+    if (!this.#isTold) return { key, title, verdict: 'untested', reason: 'no sentence tells' };
     const found = [
       ...(stepsBack > 0 ? [`steps back ${times(stepsBack)}, line ${this.#back.examples[0]?.line}`] : []),
       ...(mixedEpochs > 0
@@ -139,8 +136,7 @@ export class TimeSection implements Section<TimePart> {
       const [first] = this.#turned.examples;
       return say('bad', `does not turn with midnight, line ${first?.line}`);
     }
-    const valid = this.#lastValidDate;
-    if (valid !== null && dayOf(valid) < SECOND_EPOCH_DAY) {
+    if (this.#lastValid !== null && isOfFirstWeeks(this.#lastValid.date)) {
       return say('bad', `with a valid fix before 1999-08-22, when the 10-bit week began anew: a rollover is suspected`);
     }
     const rollover = this.#rollover(clockOffsetS);
@@ -150,24 +146,17 @@ export class TimeSection implements Section<TimePart> {
     return say(Math.abs(clockOffsetS) <= CLOCK_S ? 'good' : 'remark', off);
   }
 
-  /** A date 1024 weeks before the machine's clock, or before the day that the file was written. */
+  /** A date 1024 weeks before the machine's clock, or before the day that the file was written; or one to come. */
   #rollover(clockOffsetS: number | null): string | null {
-    const isOff = (days: number, slack: number) =>
-      days > ROLLOVER_DAYS / 2 && Math.abs(days - Math.round(days / ROLLOVER_DAYS) * ROLLOVER_DAYS) <= slack;
-    const weeks = (days: number) => 1024 * Math.round(days / ROLLOVER_DAYS);
-    if (clockOffsetS !== null) {
-      const days = -clockOffsetS / 86_400;
-      if (isOff(days, 0.01)) return `${weeks(days)} weeks before this machine's clock: a week rollover`;
-      if (days < -1) return `${number(-days, 0)} days in the future by this machine's clock`;
-    } else if (this.#fileMs !== undefined && this.#lastValidDate !== null) {
-      const days = Math.floor(this.#fileMs / DAY_MS) - dayOf(this.#lastValidDate);
-      if (isOff(days, FILE_DAYS))
-        return `${weeks(days)} weeks before the file was written: a week rollover is suspected`;
+    if (this.#lastValid === null) return null;
+    const { date, arrivedUtcMs } = this.#lastValid;
+    if (arrivedUtcMs !== null) {
+      const weeks = rolledOverWeeks(date, arrivedUtcMs);
+      if (weeks !== null) return `${weeks} weeks before this machine's clock: a week rollover`;
+      const days = (clockOffsetS ?? 0) / SECONDS_PER_DAY;
+      return days > 1 ? `${number(days, 0)} days in the future by this machine's clock` : null;
     }
-    return null;
+    const weeks = this.#fileMs === undefined ? null : rolledOverWeeks(date, this.#fileMs);
+    return weeks === null ? null : `${weeks} weeks before the file was written: a week rollover is suspected`;
   }
-}
-
-function times(count: number): string {
-  return count === 1 ? 'once' : counted(count, 'time');
 }

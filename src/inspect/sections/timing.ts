@@ -1,9 +1,11 @@
+import { counted, number } from '../../base/words.js';
+import { histogram } from '../../statistics/histogram.js';
 import type { Bar, Item, Occurrence, TimingPart } from '../inspect-report.js';
 import type { Section, StreamOptions } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
 import { Tally } from '../tally.js';
 import { LineLoad } from './line-load.js';
-import { counted, lasting, number, percent } from './words.js';
+import { lasting, percent } from './words.js';
 
 /** A step of so many usual ones is a gap: an epoch or more is missing. */
 const GAP_STEPS = 1.5;
@@ -18,6 +20,8 @@ const SHORT_GAP_S = 3;
 const MOST_MISSING = 0.01;
 /** Beyond this, rates and speeds worked out by arrival are off by a tenth at 1 Hz (common practice), ms. */
 const MOST_JITTER_MS = 100;
+/** Where more of the steps than this share are none, several epochs have one stamp. */
+const COARSE_SHARE = 0.2;
 const HISTOGRAM_BARS = 40;
 
 /** The rhythm of the epochs: interval, gaps and jitter, and how full the line is. */
@@ -63,29 +67,28 @@ export class TimingSection implements Section<TimingPart> {
   finish(): { part: TimingPart; items: Item[] } {
     const source = this.#steps.arrival.count > 0 ? 'arrival' : this.#steps.stamps.count > 0 ? 'stamps' : null;
     const steps = source === null ? new Tally(1) : this.#steps[source];
-    // Stamps of whole seconds at several epochs a second tell nothing of a single step.
-    const medianMs = steps.percentile(50) || meanOf(steps);
-    const gapMs = medianMs === null ? Infinity : medianMs * GAP_STEPS;
+    const rhythm = rhythmOf(steps);
+    const gapMs = rhythm?.gapMs ?? Infinity;
     const gapsBySteps = steps.entries().filter(([stepMs]) => stepMs > gapMs);
     const longestMs = gapsBySteps.at(-1)?.[0] ?? null;
-    const isCoarse = steps.percentile(50) === 0;
-    const gaps = source === null ? [] : this.#gaps[source].longest(gapMs / 1000);
     const { bytesPerS, fullestBytesPerS, load, fullestLoad, items } = this.#load.finish();
     const part: TimingPart = {
-      intervalS: medianMs === null ? null : medianMs / 1000,
+      intervalS: rhythm === null ? null : rhythm.intervalMs / 1000,
       source,
-      jitterMs: medianMs === null || isCoarse ? null : jitterOf(steps, medianMs, gapMs),
-      histogram: medianMs === null ? [] : barsOf(steps, medianMs),
-      gapCount: isCoarse ? 0 : gapsBySteps.reduce((sum, [, count]) => sum + count, 0),
-      longestGapS: longestMs === null || isCoarse ? null : longestMs / 1000,
-      gaps: isCoarse ? [] : gaps,
+      // Coarse stamps show their own steps, not those of the epochs.
+      jitterMs: rhythm === null || (rhythm.isCoarse && source === 'stamps') ? null : jitterOf(steps, rhythm),
+      histogram: rhythm === null ? [] : barsOf(steps, rhythm.stepMs),
+      gapCount: gapsBySteps.reduce((sum, [, count]) => sum + count, 0),
+      longestGapS: longestMs === null ? null : longestMs / 1000,
+      gaps: source === null ? [] : this.#gaps[source].longest(gapMs / 1000),
       bytesPerS,
       fullestBytesPerS,
       load,
       fullestLoad,
       delayMs: delayOf(this.#delayMs),
     };
-    const missingMs = gapsBySteps.reduce((sum, [stepMs, count]) => sum + count * (stepMs - (medianMs ?? 0)), 0);
+    const usualMs = rhythm?.stepMs ?? 0;
+    const missingMs = gapsBySteps.reduce((sum, [stepMs, count]) => sum + count * (stepMs - usualMs), 0);
     const missing = missingMs / 1000 / Math.max(1e-3, this.#lastS - (this.#firstS ?? 0));
     return { part, items: [...items, this.#gapItem(part, missing), jitterItem(part)] };
   }
@@ -118,43 +121,54 @@ function jitterItem({ jitterMs, source, intervalS, delayMs }: TimingPart): Item 
     return { key, title, verdict: 'untested', reason };
   }
   const delay = delayMs === null ? '' : `; ${delayMs.median} ms after the stamp, 95 % within ${delayMs.p95} ms`;
-  const reason = `${number(jitterMs, 1)} ms standard deviation of ${number(intervalS, 2)} s${delay}`;
+  const reason = `${number(jitterMs, 1)} ms r.m.s. about ${number(intervalS, 2)} s, gaps left out${delay}`;
   const limitMs = MOST_JITTER_MS * Math.min(1, intervalS);
   return { key, title, verdict: jitterMs <= limitMs ? 'good' : 'remark', reason };
 }
 
-function meanOf(steps: Tally): number | null {
-  if (steps.count === 0) return null;
-  const sum = steps.entries().reduce((total, [stepMs, count]) => total + stepMs * count, 0);
-  return sum / steps.count;
+/** What is usual from epoch to epoch. */
+interface Rhythm {
+  /** From one epoch to the next, ms. */
+  readonly intervalMs: number;
+  /** The usual step; where several epochs have one stamp, of those steps that are any, ms. */
+  readonly stepMs: number;
+  /** A longer step is a gap, ms. */
+  readonly gapMs: number;
+  /** Whether several epochs have one stamp: whole seconds at 5 Hz. */
+  readonly isCoarse: boolean;
 }
 
-function jitterOf(steps: Tally, medianMs: number, gapMs: number): number | null {
-  const usual = new Map(steps.entries().filter(([stepMs]) => stepMs <= gapMs));
-  const count = [...usual.values()].reduce((sum, each) => sum + each, 0);
+/** @returns null: there are no steps, or none that is longer than nothing */
+function rhythmOf(steps: Tally): Rhythm | null {
+  const entries = steps.entries();
+  const same = entries.find(([stepMs]) => stepMs === 0)?.[1] ?? 0;
+  const isCoarse = same > COARSE_SHARE * steps.count;
+  const some = new Tally(1);
+  for (const [stepMs, count] of entries) if (stepMs > 0 || !isCoarse) some.add(stepMs, count);
+  const stepMs = some.percentile(50);
+  if (stepMs === null || stepMs === 0) return null;
+  const gapMs = stepMs * GAP_STEPS;
+  const usual = entries.filter(([each]) => each <= gapMs);
+  const count = usual.reduce((sum, [, each]) => sum + each, 0);
+  const meanMs = usual.reduce((sum, [each, times]) => sum + each * times, 0) / count;
+  return { intervalMs: isCoarse ? meanMs : stepMs, stepMs, gapMs, isCoarse };
+}
+
+function jitterOf(steps: Tally, { intervalMs, gapMs }: Rhythm): number | null {
+  const usual = steps.entries().filter(([stepMs]) => stepMs <= gapMs);
+  const count = usual.reduce((sum, [, each]) => sum + each, 0);
   if (count === 0) return null;
-  const squares = [...usual].reduce((sum, [stepMs, each]) => sum + each * (stepMs - medianMs) ** 2, 0);
+  const squares = usual.reduce((sum, [stepMs, each]) => sum + each * (stepMs - intervalMs) ** 2, 0);
   return Math.sqrt(squares / count);
 }
 
 /** Bars from 0 to twice the usual step, and one for all that is longer. */
-function barsOf(steps: Tally, medianMs: number): Bar[] {
-  const endMs = Math.max(1, 2 * medianMs);
-  const widthMs = endMs / HISTOGRAM_BARS;
-  const counts = new Array<number>(HISTOGRAM_BARS + 1).fill(0);
-  let longestMs = endMs;
-  for (const [stepMs, count] of steps.entries()) {
-    longestMs = Math.max(longestMs, stepMs);
-    const bar = Math.min(HISTOGRAM_BARS, Math.floor(stepMs / widthMs));
-    counts[bar] = (counts[bar] as number) + count;
-  }
-  return counts
-    .map((count, bar) => ({
-      from: bar * widthMs,
-      to: bar === HISTOGRAM_BARS ? Math.max(longestMs, endMs + widthMs) : (bar + 1) * widthMs,
-      count,
-    }))
-    .filter(({ count }, bar) => bar < HISTOGRAM_BARS || count > 0);
+function barsOf(steps: Tally, stepMs: number): readonly Bar[] {
+  const endMs = Math.max(1, 2 * stepMs);
+  const { bins, above } = histogram(steps.entries(), { from: 0, to: endMs, bins: HISTOGRAM_BARS });
+  if (above === 0) return bins;
+  const longestMs = steps.percentile(100) ?? endMs;
+  return [...bins, { from: endMs, to: Math.max(longestMs, endMs + endMs / HISTOGRAM_BARS), count: above }];
 }
 
 function delayOf(delays: Tally): TimingPart['delayMs'] {

@@ -1,7 +1,7 @@
+import { listed } from '../../base/words.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
 import type { Item } from '../inspect-report.js';
 import type { Section } from '../section.js';
-import { listed } from './words.js';
 
 /** A trait of a version, and how it is told. */
 const TRAITS = {

@@ -1,8 +1,9 @@
 import { z } from 'zod';
+import { counted } from '../../base/words.js';
 import { percentile } from '../../statistics/percentile.js';
 import type { HostReport } from '../evidence.js';
 import type { Finding } from '../expectation.js';
-import { count, figure } from './figures.js';
+import { figure } from './figures.js';
 import { failed, passed, untested } from './finding.js';
 
 const percentError = 'expected a percentage from 1 to 100';
@@ -57,7 +58,7 @@ export function judgeErrors(
     percent,
   );
   const within = `${percent} % within ${figure(measured, unit, limit)} of ${againstWords(against)}`;
-  const reason = `${within} (${figure(limit, unit)} allowed), ${count(errors.length, 'report')}`;
+  const reason = `${within} (${figure(limit, unit)} allowed), ${counted(errors.length, 'report')}`;
   if (measured <= limit) return passed(reason, errors.length, measured);
   const moments = errors
     .filter(({ size }) => size > limit)

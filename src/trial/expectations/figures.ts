@@ -22,8 +22,3 @@ export function figure(value: number, unit: string, limit: number | null = null)
 export function seconds(valueMs: number): string {
   return figure(Math.round(valueMs) / 1000, 's');
 }
-
-/** `1 report`, `3 reports`, `2 losses`. */
-export function count(number: number, what: string, several = `${what}s`): string {
-  return `${number} ${number === 1 ? what : several}`;
-}

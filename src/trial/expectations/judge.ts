@@ -8,6 +8,9 @@ import { untested } from './finding.js';
 /** So many of the worst moments are shown with what stands around them. */
 const SHOWN = 3;
 
+/** Kinds that count when a report came, which a file that is written at the end does not tell. */
+const BY_ARRIVAL: readonly string[] = ['first-fix', 'time', 'no-fix', 'recovery', 'latency', 'report-interval'];
+
 /** Holds a case's expectations against its evidence, each by itself. */
 export function judgeAll(expectations: readonly Expectation[], evidence: Evidence): Judged[] {
   return expectations.map((expectation) => {
@@ -21,5 +24,9 @@ export function judgeAll(expectations: readonly Expectation[], evidence: Evidenc
 function judge({ kind, settings, window }: Expectation, evidence: Evidence): Finding {
   const windows = windowsOf(window, evidence);
   if (windows.length === 0) return untested(whyNoWindow(window, evidence));
+  const { reports, endMs } = evidence;
+  if (BY_ARRIVAL.includes(kind.key) && reports.length > 0 && reports.every(({ arrivedMs }) => arrivedMs >= endMs)) {
+    return untested('all reports came when the case was over, which does not tell when the host knew');
+  }
   return kind.judge(settings, evidence, windows);
 }

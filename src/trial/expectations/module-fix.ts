@@ -1,3 +1,4 @@
+import { percentile } from '../../statistics/percentile.js';
 import type { Evidence, TrialEpoch } from '../evidence.js';
 
 /** What the module tells of its fix; `silent`: nothing comes. */
@@ -57,7 +58,7 @@ export function fixPhasesOf(evidence: Evidence): FixPhase[] {
 function usualIntervalMs(told: readonly { readonly toldMs: number }[], epochMs: number): number {
   const gaps = told.slice(1).map(({ toldMs }, i) => toldMs - (told[i] as { toldMs: number }).toldMs);
   gaps.sort((a, b) => a - b);
-  return Math.max(epochMs, gaps[gaps.length >> 1] ?? 0);
+  return gaps.length === 0 ? epochMs : Math.max(epochMs, percentile(gaps, 50));
 }
 
 /** Each loss of the fix: from its first phase without one to the next with one, if only an estimated one. */

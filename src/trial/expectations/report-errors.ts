@@ -8,6 +8,9 @@ import { truthAt } from '../truth-at.js';
 import { isWithin } from '../windows.js';
 import type { Against, ReportError } from './errors.js';
 
+/** Half way round the Earth: an error of position is never larger, m. */
+export const FARTHEST_M = 20_000_000;
+
 /** What a report can be held against: both have these. */
 export type Held = Pick<
   Truth | RecordedReport,

@@ -1,11 +1,11 @@
+import { counted } from '../../base/words.js';
 import { decode } from '../../grammar/decode.js';
 import { parseSentence } from '../../grammar/sentence.js';
 import type { Evidence, HostReport, TrialEpoch } from '../evidence.js';
 import type { Finding, Span } from '../expectation.js';
 import { pairedReports } from '../pairing.js';
-import { couldReach, formatterOf, soundTextsOf } from '../told.js';
+import { couldReach, formatterOf, hadMsOf, soundTextsOf } from '../told.js';
 import { isWithin } from '../windows.js';
-import { count } from './figures.js';
 import { failed, passed, untested } from './finding.js';
 
 /** A number of satellites that an epoch's sentences tell, and by when the host had it, simulated ms. */
@@ -34,7 +34,7 @@ export function judgeCounts(what: Kind, limit: number, evidence: Evidence, windo
   }
   if (differences.length === 0) return untested(`no report told a number of ${words}`);
   const most = differences.reduce((largest, { off }) => Math.max(largest, off), 0);
-  const reason = `${words} ${most} off at most (${limit} allowed), ${count(differences.length, 'report')}`;
+  const reason = `${words} ${most} off at most (${limit} allowed), ${counted(differences.length, 'report')}`;
   if (most <= limit) return passed(reason, differences.length, most);
   const moments = differences
     .filter(({ off }) => off > limit)
@@ -107,7 +107,7 @@ function decodedOf(evidence: Evidence, formatters: readonly string[]) {
     .flatMap((sentence) =>
       soundTextsOf(sentence).map((text) => {
         const parsed = parseSentence(text);
-        return { epoch: sentence.epoch, atMs: sentence.endMs, talker: parsed.talker, decoded: decode(parsed) };
+        return { epoch: sentence.epoch, atMs: hadMsOf(sentence), talker: parsed.talker, decoded: decode(parsed) };
       }),
     );
 }

@@ -3,8 +3,11 @@ import { stat } from 'node:fs/promises';
 import { resolve } from 'node:path';
 import type { Readable } from 'node:stream';
 import { LodestubError } from '../../base/error.js';
+import { wordsOf } from '../expectations/host-life.js';
 import { LineCutter } from '../reports/line-cutter.js';
 import { readPaced } from '../reports/paced.js';
+import { LONGEST_TEXT } from '../reports/record-sink.js';
+import { floodGauge } from './flood.js';
 import type { HostCommand } from './host-schema.js';
 import { fillPlaceholders, type PlaceholderValues } from './placeholders.js';
 import { ProcessGroup } from './process-group.js';
@@ -12,11 +15,6 @@ import { folderError, startError } from './start-error.js';
 
 /** How long outputs may stay open when all processes have ended, ms: another one may have them. */
 const OUTPUTS_WITHIN_MS = 300;
-/** So many rests of reading within one life of the process are a flood: over 3 s of writing faster than it is read. */
-const RESTS_OF_FLOOD = 64;
-/** The last lines are kept for messages. */
-const LAST_LINES = 5;
-const LONGEST_LINE = 500;
 
 /** The host's process began or ended. */
 export interface HostLife {
@@ -65,7 +63,8 @@ export class HostProcess {
   #group: ProcessGroup | null = null;
   #again: NodeJS.Timeout | null = null;
   #stopped: Promise<boolean> | null = null;
-  #lastLines: string[] = [];
+  /** Its newest line, for messages; null: it has written none. */
+  #lastLine: string | null = null;
   #lastEnd = '';
   readonly #ready: Promise<void>;
   #tellReady: () => void = () => {};
@@ -88,13 +87,13 @@ export class HostProcess {
     return this.#starts;
   }
 
-  get isRunning(): boolean {
-    return this.#isRunning;
+  /** The group that its processes are in: the id of the one that was started last; null: none was. */
+  get group(): number | null {
+    return this.#group?.id ?? null;
   }
 
-  /** The newest of its lines, for messages. */
-  get lastLines(): readonly string[] {
-    return this.#lastLines;
+  get isRunning(): boolean {
+    return this.#isRunning;
   }
 
   /**
@@ -171,7 +170,7 @@ export class HostProcess {
     return new LodestubError({
       code: 'trial.host-ended',
       path: 'host.command',
-      summary: `the host ${this.#lastEnd} before ${before}`,
+      summary: `${this.#lastEnd} before ${before}`,
       received: this.#said(),
       hint: 'Run the command by hand, or look at what it wrote.',
     });
@@ -226,7 +225,7 @@ export class HostProcess {
 
   #ended(code: number | null, signal: NodeJS.Signals | null): void {
     this.#isRunning = false;
-    this.#lastEnd = signal === null ? `ended with exit code ${code}` : `was ended by ${signal}`;
+    this.#lastEnd = wordsOf({ code, signal });
     this.#listener.life({ event: 'ended', code, signal, isByUs: this.#isStopping });
   }
 
@@ -234,7 +233,8 @@ export class HostProcess {
   #read(stream: Readable, from: 'stdout' | 'stderr'): Promise<void> {
     const decoder = new TextDecoder();
     const lines = new LineCutter((line) => this.#line(from, line));
-    let rests = 0;
+    const isFloodAt = floodGauge();
+    let isFlood = false;
     const take = (text: string) => {
       this.#listener.text?.(from, text);
       lines.push(text);
@@ -243,8 +243,9 @@ export class HostProcess {
       stream,
       (bytes) => take(decoder.decode(bytes, { stream: true })),
       () => {
-        rests += 1;
-        if (rests === RESTS_OF_FLOOD) this.#listener.flooded?.(from);
+        if (isFlood || !isFloodAt(performance.now())) return;
+        isFlood = true;
+        this.#listener.flooded?.(from);
       },
     );
     stream.on('error', () => {});
@@ -258,14 +259,14 @@ export class HostProcess {
   }
 
   #line(from: 'stdout' | 'stderr', line: string): void {
-    const short = line.slice(0, LONGEST_LINE);
-    this.#lastLines = [...this.#lastLines, short].slice(-LAST_LINES);
+    const short = line.slice(0, LONGEST_TEXT);
+    this.#lastLine = short;
     this.#listener.line?.(from, short);
     if (this.#settings.ready?.test(line)) this.#tellReady();
   }
 
   #said(): string {
-    const last = this.#lastLines.at(-1);
-    return last === undefined ? 'no line at all' : `as its last line ${JSON.stringify(last)}`;
+    const last = this.#lastLine;
+    return last === null ? 'no line at all' : `as its last line ${JSON.stringify(last)}`;
   }
 }

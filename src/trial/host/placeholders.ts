@@ -3,9 +3,9 @@ import { suggest } from '../../base/nearest.js';
 
 /** What may stand in braces in a host's command, its environment and the reports' file, and what it stands for. */
 export const PLACEHOLDERS = {
-  port: 'The port that the module is on: a device’s path',
+  port: 'The port that the module is on: a path that stays the case’s own, whenever the port goes and comes back',
   baud: 'The speed of the module’s line, baud',
-  link: 'A stable symbolic link to the port',
+  link: 'The same',
   tcp: 'Where the module is on TCP: 127.0.0.1:9200',
   reports: 'Where reports are taken: 127.0.0.1:9100, or http://127.0.0.1:9100/',
   case: 'Name of the case, fit for a file’s name',

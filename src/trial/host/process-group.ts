@@ -10,12 +10,12 @@ const KILLED_WITHIN_MS = 1000;
  * themselves. No signal is sent once the group has been seen empty: its number may then be another's.
  */
 export class ProcessGroup {
-  readonly #id: number;
+  readonly id: number;
   #isGone = false;
 
   /** @param id process id of the leader, which was started detached */
   constructor(id: number) {
-    this.#id = id;
+    this.id = id;
   }
 
   /**
@@ -34,7 +34,7 @@ export class ProcessGroup {
   #send(signal: NodeJS.Signals): void {
     if (!this.#hasMembers()) return;
     try {
-      process.kill(-this.#id, signal);
+      process.kill(-this.id, signal);
     } catch {
       // It ended at this very moment, or belongs to somebody else by now.
     }
@@ -53,13 +53,13 @@ export class ProcessGroup {
   #hasMembers(): boolean {
     if (this.#isGone) return false;
     try {
-      process.kill(-this.#id, 0);
+      process.kill(-this.id, 0);
     } catch (error) {
       this.#isGone = (error as NodeJS.ErrnoException).code === 'ESRCH';
       return !this.#isGone;
     }
     // Orphans whose new parent does not collect them keep their group, though nothing of them runs.
-    const running = runningIn(this.#id);
+    const running = runningIn(this.id);
     if (running === false) this.#isGone = true;
     return running !== false;
   }

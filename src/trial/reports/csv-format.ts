@@ -1,4 +1,5 @@
 import { parse } from 'csv-parse/sync';
+import { listed } from '../../base/words.js';
 import type { LineFormat } from './line-reader.js';
 import type { FieldReader, Reading } from './report-fields.js';
 import type { ReportsFormat } from './reports-settings.js';
@@ -26,7 +27,9 @@ export function csvFormat(settings: CsvSettings, fields: FieldReader, isMixed: b
     // Names that the trial gives stand for those of the first line.
     columns ??= names;
     header = line;
-    return OTHER;
+    const [missing] = fields.missing(columns);
+    if (missing === undefined) return OTHER;
+    return { kind: 'bad', why: `no column is named ${missing}; there are ${listed(columns, 12)}` };
   };
   const read = (line: string): Reading => {
     if (isHeaderNext) return readHeader(line);

@@ -1,3 +1,4 @@
+import { isMapping } from '../../base/is-mapping.js';
 import { ObjectCutter } from './object-cutter.js';
 import { LONGEST_TEXT, RecordSink } from './record-sink.js';
 import { FieldReader, type RawFields } from './report-fields.js';
@@ -8,14 +9,11 @@ import type { ReportsSettings } from './reports-settings.js';
 const LATITUDE = 'latitude of the geometry';
 const LONGITUDE = 'longitude of the geometry';
 
-/** Lists of times beside a line's positions (common practice of converters; RFC 7946 has no times). */
-const TIME_LISTS = ['coordTimes', 'times'];
-
 /**
  * Reads GeoJSON (IETF, RFC 7946): features, a collection of them, bare geometries, one after another or as a document
- * that is whole, or not yet. Points are reports, and so is each position of a line; a feature without a geometry says
- * that there is no place. The third number of a position is a height above the ellipsoid there, so it is read only
- * where a field names it.
+ * that is whole, or not yet. Points are reports, and so is each position of a line, with what lists of the properties
+ * have at its place; a feature without a geometry says that there is no place. The third number of a position is a
+ * height above the ellipsoid there, so it is read only where a field names it.
  */
 export class GeoJsonReader implements ReportReader {
   readonly #sink: RecordSink;
@@ -24,7 +22,8 @@ export class GeoJsonReader implements ReportReader {
   #hasObjects = false;
   #beginning = '';
 
-  constructor(settings: ReportsSettings, take: ReportTaker, context: ReportContext) {
+  /** @param isMixed lines of a log may stand between the objects */
+  constructor(settings: ReportsSettings, take: ReportTaker, context: ReportContext, isMixed: boolean) {
     this.#sink = new RecordSink(take);
     const fields = {
       ...settings.fields,
@@ -32,10 +31,11 @@ export class GeoJsonReader implements ReportReader {
       longitude: { name: LONGITUDE, factor: 1 },
     };
     this.#fields = new FieldReader({ ...settings, fields }, context);
-    this.#cutter = new ObjectCutter({
-      object: (text) => this.#object(text),
-      bad: (text, why) => this.#bad(text, why),
-    });
+    const taker = {
+      object: (text: string) => this.#object(text),
+      bad: (text: string, why: string) => this.#bad(text, why),
+    };
+    this.#cutter = new ObjectCutter(taker, isMixed);
   }
 
   push(text: string): void {
@@ -103,7 +103,7 @@ export class GeoJsonReader implements ReportReader {
       const positions: unknown[] = depth === 1 ? coordinates : coordinates.flat();
       positions.forEach((position, index) => {
         const own = propertiesAt(properties, index, positions.length);
-        this.#position(JSON.stringify([position, own.time ?? null]), position, own);
+        this.#position(JSON.stringify([position, own]), position, own);
       });
     }
   }
@@ -125,16 +125,16 @@ export class GeoJsonReader implements ReportReader {
   }
 }
 
-/** What is told of a position of a line: of lists as long as the line the value beside it; a time only so. */
+/** What is told of a position of a line: of lists as long as the line the value beside it, at any depth. */
 function propertiesAt(properties: RawFields, index: number, count: number): RawFields {
   const own: Record<string, unknown> = {};
-  const lists = { ...properties, ...mappingOf(properties.coordinateProperties) };
-  for (const [name, value] of Object.entries(lists)) {
-    if (Array.isArray(value) && value.length === count) own[TIME_LISTS.includes(name) ? 'time' : name] = value[index];
+  for (const [name, value] of Object.entries(properties)) {
+    if (Array.isArray(value) && value.length === count) own[name] = value[index];
+    else if (isMapping(value)) own[name] = propertiesAt(value, index, count);
   }
   return own;
 }
 
 function mappingOf(value: unknown): RawFields {
-  return typeof value === 'object' && value !== null && !Array.isArray(value) ? (value as RawFields) : {};
+  return isMapping(value) ? value : {};
 }

@@ -2,6 +2,7 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import type { Duplex } from 'node:stream';
 import { LISTENING_HOST, listenForReports } from './listening.js';
 import { readerOf } from './reader-of.js';
+import { LONGEST_TEXT } from './record-sink.js';
 import type { ReportContext, ReportTaker } from './report-reader.js';
 import type { ReportSource } from './report-source.js';
 import type { ReportsSettings } from './reports-settings.js';
@@ -55,7 +56,7 @@ export async function openHttpSource(
     }
     takeBody(request, response, (body, why) => {
       const problem = why?.text ?? (body.trim() === '' ? 'an empty body' : read(body));
-      if (why !== null || body.trim() === '') take.bad(body.slice(0, 500), problem as string);
+      if (why !== null || body.trim() === '') take.bad(body.slice(0, LONGEST_TEXT), problem as string);
       if (problem === null) answer(204);
       else answer(why?.status ?? 400, problem, why === null ? {} : { connection: 'close' });
     });

@@ -1,5 +1,6 @@
+import { isMapping } from '../../base/is-mapping.js';
 import type { LineFormat } from './line-reader.js';
-import type { FieldReader, RawFields, Reading } from './report-fields.js';
+import type { FieldReader, Reading } from './report-fields.js';
 
 /** Begins each text of a JSON sequence (RFC 7464, 2.2). */
 const RECORD_SEPARATOR = '\u001e';
@@ -14,7 +15,7 @@ export function jsonFormat(fields: FieldReader, isMixed: boolean): LineFormat {
     restart: () => {},
     isWhole(line) {
       try {
-        return /^\s*\{/.test(line) && isObject(JSON.parse(line));
+        return /^\s*\{/.test(line) && isMapping(JSON.parse(line));
       } catch {
         return false;
       }
@@ -28,7 +29,7 @@ export function jsonFormat(fields: FieldReader, isMixed: boolean): LineFormat {
 }
 
 /** Reads a JSON text: an object, or a list of objects. */
-export function readJson(text: string, fields: FieldReader): { text: string; reading: Reading }[] {
+function readJson(text: string, fields: FieldReader): { text: string; reading: Reading }[] {
   let value: unknown;
   try {
     value = JSON.parse(text);
@@ -38,12 +39,8 @@ export function readJson(text: string, fields: FieldReader): { text: string; rea
   const isList = Array.isArray(value);
   return (isList ? (value as unknown[]) : [value]).map((each) => ({
     text: isList ? writtenOut(each) : text,
-    reading: isObject(each) ? fields.read(each) : { kind: 'bad', why: 'it is no JSON object' },
+    reading: isMapping(each) ? fields.read(each) : { kind: 'bad', why: 'it is no JSON object' },
   }));
-}
-
-function isObject(value: unknown): value is RawFields {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 /** What is wrong with a text that is not JSON. */

@@ -1,18 +1,19 @@
-import { dayNumberOf } from '../../base/time.js';
+import { type CalendarDate, DAY_MS, utcMsAt } from '../../base/utc-ms.js';
 import { checksum } from '../../emit/sentences/checksum.js';
-import { DAY_MS, type Decoded, decode, type TextDate } from '../../grammar/decode.js';
+import { type Decoded, decode } from '../../grammar/decode.js';
 import { parseSentence, type Sentence } from '../../grammar/sentence.js';
 import { type Piece, Splitter } from '../../grammar/splitter.js';
 import { RecordSink } from './record-sink.js';
-import { noFixAt, type Reading, reportOf } from './report-fields.js';
-import type { ReportContext, ReportReader, ReportTaker } from './report-reader.js';
+import { NO_FIX, type Reading, reportOf } from './report-fields.js';
+import type { ReadReport, ReportContext, ReportReader, ReportTaker } from './report-reader.js';
 import type { ReportsSettings } from './reports-settings.js';
 
 const OTHER: Reading = { kind: 'other' };
 
 /**
  * Reads reports that are sentences. Each sentence is a report of what it tells by itself, so that none waits for the
- * next epoch; satellites in view are told when the GSV sentences that stand together are over.
+ * next epoch; satellites in view are told when the GSV sentences that stand together are over, and that there is no fix
+ * by GSA when those are: a system that is not used may say so in its own.
  */
 export class NmeaReader implements ReportReader {
   readonly #sink: RecordSink;
@@ -21,6 +22,8 @@ export class NmeaReader implements ReportReader {
   #splitter: Splitter;
   /** GSV's count by talker, and the text of the last GSV; null: no GSV stands open. */
   #inView: { readonly counts: Map<string, number>; text: string } | null = null;
+  /** GSA that stand together: one of them has a fix, and the last that has none; null: no GSA stands open. */
+  #gsa: { hasFix: boolean; noFixText: string | null } | null = null;
 
   constructor({ noFix }: ReportsSettings, take: ReportTaker, context: ReportContext) {
     this.#sink = new RecordSink(take);
@@ -44,6 +47,7 @@ export class NmeaReader implements ReportReader {
   end(): void {
     this.#splitter.end();
     this.#tellInView();
+    this.#tellGsa();
     this.#splitter = this.#newSplitter();
   }
 
@@ -67,8 +71,16 @@ export class NmeaReader implements ReportReader {
       return;
     }
     this.#tellInView();
+    const isNoFix = this.#noFix.some((each) => each.test(text));
+    if (decoded?.of === 'GSA' && isSound && !isNoFix) {
+      this.#gsa ??= { hasFix: false, noFixText: null };
+      if (decoded.fix === 'none') this.#gsa.noFixText = text;
+      else this.#gsa.hasFix ||= decoded.fix !== null;
+      return;
+    }
+    this.#tellGsa();
     if (text.trim() === '') return;
-    if (this.#noFix.some((each) => each.test(text))) this.#sink.put(text, { kind: 'report', read: noFixAt(null) });
+    if (isNoFix) this.#sink.put(text, { kind: 'report', read: NO_FIX });
     else this.#sink.put(text, sentence === null ? OTHER : this.#read(text, sentence, decoded));
   }
 
@@ -78,6 +90,13 @@ export class NmeaReader implements ReportReader {
     this.#inView = null;
     const inView = [...counts.values()].reduce((sum, count) => sum + count, 0);
     this.#sink.put(text, { kind: 'report', read: reportOf({ inView }) });
+  }
+
+  #tellGsa(): void {
+    if (this.#gsa === null) return;
+    const { hasFix, noFixText } = this.#gsa;
+    this.#gsa = null;
+    if (!hasFix && noFixText !== null) this.#sink.put(noFixText, { kind: 'report', read: NO_FIX });
   }
 
   #read(text: string, sentence: Sentence, decoded: Decoded | null): Reading {
@@ -103,10 +122,8 @@ export class NmeaReader implements ReportReader {
       }
       case 'VTG':
         return { kind: 'report', read: reportOf({ speedMps: decoded.speedMps, courseDeg: decoded.courseDeg }) };
-      case 'GSA':
-        return decoded.fix === 'none' ? { kind: 'report', read: noFixAt(null) } : OTHER;
       case 'ZDA':
-        return { kind: 'report', read: reportOf({ utcMs: this.#utcMs(decoded.timeOfDayMs, decoded.date) }) };
+        return { kind: 'report', read: reportOf(this.#time(decoded.timeOfDayMs, decoded.date)) };
       default:
         return OTHER;
     }
@@ -118,7 +135,7 @@ export class NmeaReader implements ReportReader {
       latitudeDeg,
       longitudeDeg,
     }: Pick<Extract<Decoded, { of: 'GLL' }>, 'timeOfDayMs' | 'latitudeDeg' | 'longitudeDeg'>,
-    date: TextDate | null,
+    date: CalendarDate | null,
     isValid: boolean | null,
     more: Parameters<typeof reportOf>[0],
   ): Reading {
@@ -126,15 +143,15 @@ export class NmeaReader implements ReportReader {
       return { kind: 'bad', why: 'it says that there is a fix, without a place that can be read' };
     }
     const hasFix = latitudeDeg !== null && isValid !== false;
-    const utcMs = this.#utcMs(timeOfDayMs, date);
-    return { kind: 'report', read: reportOf({ ...more, utcMs, hasFix, latitudeDeg, longitudeDeg }) };
+    const time = this.#time(timeOfDayMs, date);
+    return { kind: 'report', read: reportOf({ ...more, ...time, hasFix, latitudeDeg, longitudeDeg }) };
   }
 
   /** UTC of a time of day, at the date told, or the one nearest to now. */
-  #utcMs(timeOfDayMs: number | null, date: TextDate | null): number | null {
-    if (timeOfDayMs === null) return null;
-    if (date !== null) return dayNumberOf(date.year, date.month, date.day) * DAY_MS + timeOfDayMs;
-    const nowMs = this.#context.now();
-    return timeOfDayMs + Math.round((nowMs - timeOfDayMs) / DAY_MS) * DAY_MS;
+  #time(timeOfDayMs: number | null, date: CalendarDate | null): Pick<ReadReport, 'utcMs' | 'isDateTold'> {
+    if (timeOfDayMs === null) return { utcMs: null, isDateTold: false };
+    if (date !== null) return { utcMs: utcMsAt(date, timeOfDayMs), isDateTold: true };
+    const days = Math.round((this.#context.now() - timeOfDayMs) / DAY_MS);
+    return { utcMs: timeOfDayMs + days * DAY_MS, isDateTold: false };
   }
 }

@@ -1,5 +1,7 @@
 /** The longest object that is read, characters: a line of a day's positions fits. */
 const LONGEST = 8_388_608;
+/** So many brackets may be open at a time: far more than GeoJSON has. */
+const DEEPEST = 500;
 
 /** Who takes what was cut out. */
 export interface ObjectTaker {
@@ -10,10 +12,14 @@ export interface ObjectTaker {
 
 /**
  * Cuts JSON objects out of text that comes in chunks: those that stand by themselves, those of a list, and those of the
- * list `features` of an object, each as soon as it is whole. What stands between them is passed over.
+ * list `features` of an object, each as soon as it is whole. What stands between them is passed over; where that may be
+ * a log, whose brackets need not fit together, a line that begins with `{` begins anew.
  */
 export class ObjectCutter {
   readonly #take: ObjectTaker;
+  readonly #isMixed: boolean;
+  /** What comes next is a line's first character. */
+  #atLineStart = true;
   /** The brackets that are open. */
   #open = '';
   /** How many were open where the object begins that is being cut; -1: none is. */
@@ -28,8 +34,10 @@ export class ObjectCutter {
   /** The open list is called `features`. */
   #inFeatures = false;
 
-  constructor(take: ObjectTaker) {
+  /** @param isMixed lines of a log may stand between the objects */
+  constructor(take: ObjectTaker, isMixed: boolean) {
     this.#take = take;
+    this.#isMixed = isMixed;
   }
 
   push(text: string): void {
@@ -48,6 +56,12 @@ export class ObjectCutter {
       } else if (character === ':') {
         if (this.#open === '{') this.#name = this.#string;
       } else if (character === '{' || character === '[') {
+        const isAnew = this.#isMixed && character === '{' && this.#atLineStart && this.#open !== '';
+        if (isAnew || this.#open.length === DEEPEST) {
+          this.#keep(text.slice(from, at));
+          this.#break(isAnew ? 'it ends in the middle' : `more than ${DEEPEST} brackets are open in it`);
+          from = at;
+        }
         if (this.#begins(character)) from = at;
         this.#open += character;
       } else if (character === '}' || character === ']') {
@@ -61,6 +75,7 @@ export class ObjectCutter {
           from = at + 1;
         }
       }
+      this.#atLineStart = character === '\n';
     }
     this.#keep(text.slice(from));
   }
@@ -69,6 +84,7 @@ export class ObjectCutter {
   end(): void {
     if (this.#depth >= 0) this.#break('it ends in the middle');
     this.reset();
+    this.#atLineStart = true;
   }
 
   /** False at a line's end, which no JSON text may have in it. */

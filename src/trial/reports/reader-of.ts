@@ -25,6 +25,6 @@ export function readerOf(settings: ReportsSettings, take: ReportTaker, context: 
     case 'gpx':
       return new GpxReader(settings, take, context);
     case 'geojson':
-      return new GeoJsonReader(settings, take, context);
+      return new GeoJsonReader(settings, take, context, isMixed);
   }
 }

@@ -1,8 +1,10 @@
 import jsonpointer from 'jsonpointer';
+import { isMapping } from '../../base/is-mapping.js';
 import { plainName, USUAL_HOLDERS, USUAL_NAMES } from './field-names.js';
 import type { ReadReport, ReportContext } from './report-reader.js';
 import { readTime } from './report-time.js';
 import { FIELD_NAMES, type FieldName, type ReportsSettings } from './reports-settings.js';
+import { shown } from './shown.js';
 
 /** A report's values by their names, before anything is made of them. */
 export type RawFields = Readonly<Record<string, unknown>>;
@@ -18,6 +20,7 @@ export type Reading =
 /** A report that tells nothing. */
 const SILENT: Omit<ReadReport, 'text'> = {
   utcMs: null,
+  isDateTold: false,
   hasFix: null,
   latitudeDeg: null,
   longitudeDeg: null,
@@ -28,10 +31,8 @@ const SILENT: Omit<ReadReport, 'text'> = {
   inView: null,
 };
 
-/** A report that there is no fix, at a time. */
-export function noFixAt(utcMs: number | null): Omit<ReadReport, 'text'> {
-  return { ...SILENT, utcMs, hasFix: false };
-}
+/** A report that there is no fix, at a time that is not told. */
+export const NO_FIX: Omit<ReadReport, 'text'> = { ...SILENT, hasFix: false };
 
 /** A report of what is known of it. */
 export function reportOf(known: Partial<Omit<ReadReport, 'text'>>): Omit<ReadReport, 'text'> {
@@ -76,6 +77,12 @@ export class FieldReader {
     return isNamed || this.#usual.has(plainName(name));
   }
 
+  /** Names that the trial has for fields and that are none of these columns; numbers and pointers aside. */
+  missing(columns: readonly string[]): string[] {
+    const named = Object.values(this.#settings.fields).flatMap((field) => field?.name ?? []);
+    return named.filter((name) => !columns.includes(name) && !/^(\d+$|\/)/.test(name));
+  }
+
   /** Never throws for what the values are. */
   read(raw: RawFields): Reading {
     try {
@@ -89,7 +96,7 @@ export class FieldReader {
   /** What a line tells that says that there is no fix: the time of its values counts, if they have one. */
   readNoFix(raw: RawFields): Reading {
     try {
-      return { kind: 'report', read: { ...SILENT, utcMs: this.#time(this.#find(raw)), hasFix: false } };
+      return { kind: 'report', read: { ...NO_FIX, ...this.#time(this.#find(raw)) } };
     } catch (error) {
       if (error instanceof Unreadable) return { kind: 'bad', why: error.message };
       throw error;
@@ -121,7 +128,7 @@ export class FieldReader {
     return {
       kind: 'report',
       read: {
-        utcMs: this.#time(values),
+        ...this.#time(values),
         hasFix: isSilent ? null : hasPlace && !saysNone,
         latitudeDeg: latitudeDeg ?? null,
         longitudeDeg: longitudeDeg ?? null,
@@ -208,12 +215,14 @@ export class FieldReader {
     return Number.isInteger(count) && count >= 0 ? count : fail(`${field} ${shown(value)} is no count`);
   }
 
-  #time(values: ReadonlyMap<FieldName, unknown>): number | null {
+  #time(values: ReadonlyMap<FieldName, unknown>): Pick<ReadReport, 'utcMs' | 'isDateTold'> {
     const value = values.get('time');
     const { time } = this.#settings;
-    if (value === undefined || this.#isBlank(value) || time.kind === 'arrival') return null;
+    if (value === undefined || this.#isBlank(value) || time.kind === 'arrival') {
+      return { utcMs: null, isDateTold: false };
+    }
     const read = readTime(value, time, this.#context.now());
-    return 'utcMs' in read ? read.utcMs : fail(read.why);
+    return 'why' in read ? fail(read.why) : read;
   }
 
   #isBlank(value: unknown): boolean {
@@ -233,21 +242,10 @@ function valueAt(raw: RawFields, name: string): unknown {
   return typeof value === 'function' ? undefined : value;
 }
 
-function isMapping(value: unknown): value is RawFields {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
-}
-
 function isWord(value: unknown): boolean {
   return typeof value === 'string' || typeof value === 'number' || typeof value === 'boolean';
 }
 
 function fail(why: string): never {
   throw new Unreadable(why);
-}
-
-function shown(value: unknown): string {
-  // A list may be nested too deep to be written out.
-  if (typeof value === 'object' && value !== null) return Array.isArray(value) ? 'a list' : 'a mapping';
-  const text = JSON.stringify(value) ?? String(value);
-  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
 }

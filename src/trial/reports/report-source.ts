@@ -7,8 +7,14 @@ import type { ReportContext, ReportTaker } from './report-reader.js';
 import type { ReportsSettings } from './reports-settings.js';
 import { openTcpSource } from './tcp-source.js';
 
-/** So many reports, and bad ones, of a case are taken: a host that floods shall not fill the memory. */
-const MOST_REPORTS = 200_000;
+/**
+ * So many reports are taken, and so many more for each second of simulated time: a host that floods shall not fill the
+ * memory, and one that reports each sentence of ten epochs a second, for hours, shall be read to its end. Of a flood
+ * some are read all the time, so that it is not judged as a host that fell silent.
+ */
+const FIRST_REPORTS = 50_000;
+const REPORTS_PER_S = 200;
+/** So many bad ones of a case are told. */
 const MOST_BAD = 10_000;
 
 /** Where reports come from, being read. */
@@ -43,7 +49,7 @@ export async function openReports(
   { baseFolder, values }: SourceSurroundings,
 ): Promise<ReportSource> {
   const { from } = settings;
-  const limited = withLimits(take);
+  const limited = withLimits(take, context);
   switch (from.kind) {
     case 'stdout':
     case 'stderr':
@@ -59,14 +65,23 @@ export async function openReports(
   }
 }
 
-function withLimits(take: ReportTaker): ReportTaker {
+/** Hands on what is no flood. */
+export function withLimits(take: ReportTaker, context: ReportContext): ReportTaker {
   let reports = 0;
   let bad = 0;
+  let firstMs: number | null = null;
+  let isFlood = false;
   return {
     report(read) {
-      reports += 1;
-      if (reports <= MOST_REPORTS) take.report(read);
-      else if (reports === MOST_REPORTS + 1) take.bad(read.text, `more than ${MOST_REPORTS} reports: no more are read`);
+      const nowMs = context.now();
+      firstMs ??= nowMs;
+      if (reports < FIRST_REPORTS + (REPORTS_PER_S * (nowMs - firstMs)) / 1000) {
+        reports += 1;
+        take.report(read);
+      } else if (!isFlood) {
+        isFlood = true;
+        take.bad(read.text, `more than ${REPORTS_PER_S} reports a second: some of them are not read`);
+      }
     },
     bad(text, why) {
       bad += 1;

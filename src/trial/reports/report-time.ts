@@ -1,8 +1,12 @@
 import { DateTime } from 'luxon';
 import type { ReportsTime } from './reports-settings.js';
+import { shown } from './shown.js';
 
-/** A time that was read, or what is wrong with it: a clause without a full stop. */
-export type ReadTime = { readonly utcMs: number } | { readonly why: string };
+/**
+ * A time that was read, or what is wrong with it: a clause without a full stop. A date is told by the text, or it is
+ * the one nearest to now.
+ */
+export type ReadTime = { readonly utcMs: number; readonly isDateTold: boolean } | { readonly why: string };
 
 type CalendarTime = Extract<ReportsTime, { kind: 'calendar' }>;
 
@@ -36,16 +40,16 @@ export function readTime(value: unknown, settings: ReportsTime, nowMs: number): 
   if (typeof value !== 'string') {
     const unit =
       typeof value === 'number' ? ` (time: ${Math.abs(value) > 1e11 ? 'unix-ms' : 'unix-s'} reads such)` : '';
-    return { why: `the time ${short(value)} is no text${unit}` };
+    return { why: `the time ${shown(value)} is no text${unit}` };
   }
   const text = value.trim();
   const plain = plainUtc(text, settings);
-  if (plain !== null) return { utcMs: plain };
+  if (plain !== null) return { utcMs: plain, isDateTold: true };
   const leap = settings.form === null ? LEAP_SECOND.exec(text) : null;
   const read = calendarTime(leap === null ? text : `${leap[1]}59${leap[2]}`, settings, nowMs);
   // Second 60 is the first one of the next minute here, as it is with the sentences.
-  if (leap !== null && 'utcMs' in read) return { utcMs: read.utcMs + 1000 };
-  return 'why' in read ? { why: `the time ${short(value)} ${read.why}` } : read;
+  if (leap !== null && 'utcMs' in read) return { ...read, utcMs: read.utcMs + 1000 };
+  return 'why' in read ? { why: `the time ${shown(value)} ${read.why}` } : read;
 }
 
 /** A hundred times faster than to let a calendar do it; null: it is not written so, or does not exist. */
@@ -61,11 +65,11 @@ function plainUtc(text: string, { zone, form }: CalendarTime): number | null {
 function unixTime(value: unknown, kind: 'unix-s' | 'unix-ms'): ReadTime {
   const isNumber = typeof value === 'number' || (typeof value === 'string' && /^\s*-?\d+(\.\d*)?\s*$/.test(value));
   if (!isNumber)
-    return { why: `the time ${short(value)} is no number of ${kind === 'unix-s' ? 's' : 'ms'} since 1970` };
+    return { why: `the time ${shown(value)} is no number of ${kind === 'unix-s' ? 's' : 'ms'} since 1970` };
   const utcMs = Math.round(Number(value) * (kind === 'unix-s' ? 1000 : 1));
-  if (isOfOurEra(utcMs)) return { utcMs };
+  if (isOfOurEra(utcMs)) return { utcMs, isDateTold: true };
   const hint = kind === 'unix-s' && isOfOurEra(Number(value)) ? ' (time: unix-ms reads such)' : '';
-  return { why: `the time ${short(value)} is not within the years ${YEARS[0]} to ${YEARS[1]}${hint}` };
+  return { why: `the time ${shown(value)} is not within the years ${YEARS[0]} to ${YEARS[1]}${hint}` };
 }
 
 function isOfOurEra(utcMs: number): boolean {
@@ -113,7 +117,8 @@ function nearestDay(zone: string, nowMs: number, at: (day: string) => Placed, fo
   const today = DateTime.fromMillis(nowMs, { zone });
   const all = [0, -1, 1].map((days) => at(today.plus({ days }).toFormat('yyyy-MM-dd')));
   const momentsMs = all.flatMap((each) => each.momentsMs);
-  return nearestOf({ momentsMs, time: (all[0] as Placed).time }, nowMs, form);
+  const read = nearestOf({ momentsMs, time: (all[0] as Placed).time }, nowMs, form);
+  return 'why' in read ? read : { ...read, isDateTold: false };
 }
 
 function nearestOf({ momentsMs, time }: Placed, nowMs: number, form: string | null): ReadTime {
@@ -123,10 +128,7 @@ function nearestOf({ momentsMs, time }: Placed, nowMs: number, form: string | nu
   }
   const [utcMs] = [...momentsMs].sort((a, b) => Math.abs(a - nowMs) - Math.abs(b - nowMs));
   if (utcMs === undefined) return { why: `does not exist in ${time.zoneName}: the clocks go forward there` };
-  return isOfOurEra(utcMs) ? { utcMs } : { why: `is not within the years ${YEARS[0]} to ${YEARS[1]}` };
-}
-
-function short(value: unknown): string {
-  const text = JSON.stringify(value) ?? String(value);
-  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
+  return isOfOurEra(utcMs)
+    ? { utcMs, isDateTold: true }
+    : { why: `is not within the years ${YEARS[0]} to ${YEARS[1]}` };
 }

@@ -25,6 +25,8 @@ const READ_EVERY_MS = 20;
 interface Played {
   readonly heard: readonly { readonly atMs: number; readonly text: string }[];
   readonly journal: readonly string[];
+  /** When the port was handed how many bytes. */
+  readonly handed: readonly { readonly atMs: number; readonly bytes: number }[];
   readonly endMs: number;
 }
 
@@ -42,12 +44,16 @@ async function playAnew(yaml: string): Promise<Played> {
   const scenario = await readScenario(yaml, { file: 'trial', baseFolder: '.' });
   const journal: string[] = [];
   const heard: { atMs: number; text: string }[] = [];
+  const handed: { atMs: number; bytes: number }[] = [];
   let run: ModuleRun | null = null;
   let nowMs = 0;
   const port = await openMemoryPort({ portEvent: (event) => run?.notePort(event, nowMs) });
   run = new ModuleRun(scenario, {
     now: { year: 2026, month: 3, day: 1, hour: 12, minute: 0, second: 0 },
-    send: (bytes) => port.write(Buffer.from(bytes, 'latin1')),
+    send: (bytes) => {
+      handed.push({ atMs: nowMs, bytes: bytes.length });
+      port.write(Buffer.from(bytes, 'latin1'));
+    },
     journal: (line) => journal.push(line),
     port,
   });
@@ -57,7 +63,7 @@ async function playAnew(yaml: string): Promise<Played> {
     heard.push({ atMs: nowMs, text: port.read().toString('latin1') });
   }
   run.finish();
-  return { heard, journal, endMs: nowMs };
+  return { heard, journal, handed, endMs: nowMs };
 }
 
 export interface HostOptions {
@@ -67,16 +73,19 @@ export interface HostOptions {
   readonly isForeign?: boolean;
   /** A process that has ended is started again, with a new host. */
   readonly restarts?: boolean;
+  /** It is on record when the port was handed each byte. */
+  readonly isHandedTold?: boolean;
 }
 
 /** What a trial of a host comes to: a real run, and the host's reports on it. */
 export async function evidenceOf(
   scenario: Readonly<Record<string, unknown>>,
   newHost: () => TestHost,
-  { delayMs = 5, isForeign = false, restarts = false }: HostOptions = {},
+  { delayMs = 5, isForeign = false, restarts = false, isHandedTold = false }: HostOptions = {},
 ): Promise<Evidence> {
-  const { heard, journal, endMs } = await play(scenario);
+  const { heard, journal, handed, endMs } = await play(scenario);
   const collector = new EvidenceCollector();
+  if (isHandedTold) for (const { atMs, bytes } of handed) collector.handed(atMs, bytes);
   for (const line of journal) collector.journal(line);
   const lines: { atMs: number; from: 'stdout'; text: string }[] = [];
   const life = (event: 'started' | 'ended', atMs: number, code: number | null, isByUs: boolean) => {
@@ -110,7 +119,8 @@ export function reportOf(said: Said, index: number, arrivedMs: number): HostRepo
     ...{ utcMs: null, hasFix: null, latitudeDeg: null, longitudeDeg: null, altitudeMslM: null },
     ...{ speedMps: null, courseDeg: null, used: null, inView: null },
   };
-  return { ...silent, ...said, index, arrivedMs, arrivedRealMs: arrivedMs, text: JSON.stringify(said) };
+  const isDateTold = (said.utcMs ?? null) !== null;
+  return { ...silent, isDateTold, ...said, index, arrivedMs, arrivedRealMs: arrivedMs, text: JSON.stringify(said) };
 }
 
 /** Holds one expectation, as a trial's file has it, against evidence. */

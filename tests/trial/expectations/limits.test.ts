@@ -14,6 +14,13 @@ function reporting(said: (second: number) => Said | null, more: Partial<Evidence
   return { ...evidence, reports: reports.map((report, index) => ({ ...report, index })) };
 }
 
+const started = (atMs: number): LifeEvent => ({
+  ...{ event: 'started', atMs, code: null, signal: null, isByUs: false },
+});
+const ended = (atMs: number): LifeEvent => ({
+  ...{ event: 'ended', atMs, code: null, signal: 'SIGSEGV', isByUs: false },
+});
+
 const HERE: Said = { hasFix: true, latitudeDeg: 47, longitudeDeg: 8 };
 const verdictOf = (expectation: Readonly<Record<string, unknown>>, evidence: Evidence) =>
   judgeOne(expectation, evidence).verdict;
@@ -114,11 +121,10 @@ describe('at the limit', () => {
   });
 
   it('restarts pass, and one more fails', () => {
-    const life = (ends: number): LifeEvent[] =>
-      Array.from({ length: ends }, (_, i) => [
-        { event: 'started' as const, atMs: i * 1000, code: null, signal: null, isByUs: false },
-        { event: 'ended' as const, atMs: i * 1000 + 500, code: null, signal: 'SIGSEGV', isByUs: false },
-      ]).flat();
+    const life = (ends: number): LifeEvent[] => [
+      ...Array.from({ length: ends }, (_, i) => [started(i * 1000), ended(i * 1000 + 500)]).flat(),
+      started(ends * 1000),
+    ];
     expect(judgeOne({ restarts: 2 }, madeEvidence({ life: life(2) })).verdict).toBe('passed');
     const { verdict, moments } = judgeOne({ restarts: 2 }, madeEvidence({ life: life(3) }));
     expect(verdict).toBe('failed');

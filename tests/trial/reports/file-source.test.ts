@@ -12,7 +12,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { ReadReport } from '../../../src/trial/reports/report-reader.js';
-import { openReports, type ReportSource } from '../../../src/trial/reports/report-source.js';
+import { openReports, type ReportSource, withLimits } from '../../../src/trial/reports/report-source.js';
 import { NOW_MS, settingsOf } from './helper.js';
 
 /** Longer than the file is left alone between two looks. */
@@ -174,10 +174,40 @@ describe('the host’s own output', () => {
     expect(bad).toEqual(['a latitude without a longitude']);
   });
 
-  it('is taken up to a number of reports, and that is told once', async () => {
+  it('is taken up to so many reports a second, and that is told once', async () => {
     await open('format: json-lines');
-    source.hostText('stdout', '{"lat":1,"lon":2}\n'.repeat(200_005));
-    expect(reports).toHaveLength(200_000);
-    expect(bad).toEqual(['more than 200000 reports: no more are read']);
+    source.hostText('stdout', '{"lat":1,"lon":2}\n'.repeat(50_005));
+    expect(reports).toHaveLength(50_000);
+    expect(bad).toEqual(['more than 200 reports a second: some of them are not read']);
+  });
+});
+
+describe('what is taken of many reports', () => {
+  const REPORT = { latitudeDeg: 1 } as ReadReport;
+
+  /** How many reports are taken, and when the last one was, of so many a second for some hours. */
+  function taken(perSecond: number, hours: number) {
+    let [nowMs, count, lastMs] = [1_000_000, 0, 0];
+    const taker = {
+      report: () => {
+        count += 1;
+        lastMs = nowMs;
+      },
+      bad: () => {},
+    };
+    const limited = withLimits(taker, { now: () => nowMs });
+    const endMs = nowMs + hours * 3_600_000;
+    for (; nowMs < endMs; nowMs += 1000) for (let i = 0; i < perSecond; i++) limited.report(REPORT);
+    return { count, lastMs, endMs };
+  }
+
+  it('is all of ten epochs a second at five sentences, for hours', () => {
+    expect(taken(50, 3).count).toBe(50 * 3 * 3600);
+  });
+
+  it('is some of a flood, up to its end, and no more than memory stands', () => {
+    const { count, lastMs, endMs } = taken(2000, 0.1);
+    expect(count).toBeLessThanOrEqual(50_000 + 200 * 360);
+    expect(endMs - lastMs).toBeLessThanOrEqual(1000);
   });
 });

@@ -125,23 +125,29 @@ describe('GeoJSON', () => {
     }
   });
 
-  it('has a report for each position of a line, with its time where there is a list of them', () => {
-    const line = {
-      type: 'Feature',
-      geometry: {
-        type: 'LineString',
-        coordinates: [
-          [10, 63],
-          [11, 64],
-        ],
-      },
-      properties: { coordTimes: ['2022-02-18T09:30:00Z', '2022-02-18T09:30:01Z'], time: '2000-01-01T00:00:00Z' },
+  it('has a report for each position of a line, with what lists beside it have there', () => {
+    const read = (fields: string, properties: object) => {
+      const coordinates = [
+        [10, 63],
+        [11, 64],
+      ];
+      const line = { type: 'Feature', geometry: { type: 'LineString', coordinates }, properties };
+      const yaml = `{ from: { file: out.json }, format: geojson, fields: ${fields} }`;
+      return readAll(yaml, JSON.stringify(line)).reports.map((each) => [each.latitudeDeg, each.utcMs, each.speedMps]);
     };
-    const told = readAll(GEOJSON, JSON.stringify(line));
-    expect(told.reports.map((each) => [each.latitudeDeg, each.utcMs])).toEqual([
-      [63, Date.UTC(2022, 1, 18, 9, 30)],
-      [64, Date.UTC(2022, 1, 18, 9, 30, 1)],
+    const times = ['2022-02-18T09:30:00Z', '2022-02-18T09:30:01Z'];
+    const [first, second] = [Date.UTC(2022, 1, 18, 9, 30), Date.UTC(2022, 1, 18, 9, 30, 1)];
+    expect(read('{}', { time: times, speed: [1, 2] })).toEqual([
+      [63, first, 1],
+      [64, second, 2],
     ]);
+    // What is no list as long as the line is not about a position, and a list of another name has to be named.
+    expect(read('{}', { time: times[0], when: times, speed: [1] })).toEqual([
+      [63, null, null],
+      [64, null, null],
+    ]);
+    expect(read('{ time: when }', { when: times })[1]).toEqual([64, second, null]);
+    expect(read('{ time: /of/each/when }', { of: { each: { when: times } } })[1]).toEqual([64, second, null]);
   });
 
   it('without a geometry says that there is no place (RFC 7946, 3.2)', () => {
@@ -178,5 +184,24 @@ describe('GeoJSON', () => {
     }
     expect(reports.map((each) => each.latitudeDeg)).toEqual([63.1, 63.2, 63.3]);
     expect(bad).toEqual([]);
+  });
+
+  it('on an output with a log between is found again after brackets that do not fit', () => {
+    const yaml = '{ from: stdout, format: geojson }';
+    const log = ['starting [[', 'a { b', '{"type":"Feature","geometry":', '[1, {"x', '}}]'];
+    for (const odd of log) {
+      const told = readAll(yaml, `${feature(1)}\n${odd}\n${feature(2)}\n${feature(3)}\n`);
+      expect(latitudes(told), odd).toEqual([63.1, 63.2, 63.3]);
+    }
+    const collection = `{"type":"FeatureCollection","features":[\n${feature(1)},\n${feature(2)}\n]}\n`;
+    expect(latitudes(readAll(yaml, collection))).toEqual([63.1, 63.2]);
+    const pretty = JSON.stringify(JSON.parse(feature(1)), null, 2);
+    expect(latitudes(readAll(yaml, `${pretty}\n${pretty}\n`))).toEqual([63.1, 63.1]);
+  });
+
+  it('is not held up by brackets without end', () => {
+    const told = readAll(GEOJSON, `${'['.repeat(1_000_000)}\n${'{'.repeat(1000)}\n${feature(2)}\n${feature(3)}`);
+    expect(latitudes(told).at(-1)).toBe(63.3);
+    expect(told.bad[0]?.why).toBe('more than 500 brackets are open in it');
   });
 });

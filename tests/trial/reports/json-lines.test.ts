@@ -12,6 +12,7 @@ describe('JSON Lines', () => {
       {
         text: ONE,
         utcMs: Date.UTC(2022, 1, 18, 9, 30, 1),
+        isDateTold: true,
         hasFix: true,
         latitudeDeg: 63.4305,
         longitudeDeg: 10.3951,

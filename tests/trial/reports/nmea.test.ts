@@ -27,6 +27,29 @@ describe('sentences as reports', () => {
     expect(told.reports.map((each) => each.hasFix)).toEqual([false, false, false]);
   });
 
+  it('have a fix by GSA where one system of those that stand together has it', () => {
+    const none = 'GNGSA,A,1,,,,,,,,,,,,,,,,2';
+    const fix = 'GNGSA,A,3,05,07,,,,,,,,,,,1.4,1.0,1.0,1';
+    const rmc = 'GPRMC,093001.00,A,6325.8300,N,01023.7060,E,10.0,90.0,180222,,,A';
+    const fixes = (...bodies: string[]) => readAll(NMEA, lines(...bodies)).reports.map((each) => each.hasFix);
+    expect(fixes(rmc, fix, none, rmc, none, fix, rmc)).toEqual([true, true, true]);
+    expect(fixes(rmc, none, none, rmc)).toEqual([true, false, true]);
+    expect(fixes(none, rmc, fix)).toEqual([false, true]);
+  });
+
+  it('tell a date only where the sentence has one', () => {
+    const told = readAll(
+      NMEA,
+      lines(
+        'GPGGA,093001.00,,,,,0,00,,,,,,,',
+        'GPRMC,093001.00,V,,,,,,,180222,,,N',
+        'GPZDA,093001.00,18,02,2022,00,00',
+      ),
+    );
+    expect(told.reports.map(({ isDateTold }) => isDateTold)).toEqual([false, true, true]);
+    expect(new Set(told.reports.map(({ utcMs }) => utcMs)).size).toBe(1);
+  });
+
   it('have a time of day that is taken for the date nearest to now', () => {
     const before = readAll(NMEA, lines('GPGGA,235959.00,,,,,0,00,,,,,,,'), [], Date.UTC(2022, 1, 18, 0, 0, 1));
     expect(before.reports[0]?.utcMs).toBe(Date.UTC(2022, 1, 17, 23, 59, 59));

@@ -1,19 +1,18 @@
 import { z } from 'zod';
 import { quantity } from '../../../base/quantity-schema.js';
-import { dateOfDay } from '../../../base/time.js';
+import { DAY_MS, dateLabelOfMs, utcMsFrom } from '../../../base/utc-ms.js';
+import { counted } from '../../../base/words.js';
 import { MAX_DURATION_S } from '../../../scenario/bounds.js';
 import type { TrialEpoch } from '../../evidence.js';
-import { utcMsOf } from '../../utc-ms.js';
 import { isWithin } from '../../windows.js';
 import { defineExpectation } from '../define.js';
-import { count, figure } from '../figures.js';
+import { figure } from '../figures.js';
 import { failed, passed, untested } from '../finding.js';
-
-const MS_PER_DAY = 86_400_000;
 
 /**
  * A default date is one that a module claims before it knows the date, or after the count of weeks has run over: years
- * from the truth. It is tested where the module told such a date, or none.
+ * from the truth. It is tested where the module told such a date, or none, with a host that tells dates: what reports
+ * only a time of day is given a date by us.
  */
 export const defaultDate = defineExpectation({
   key: 'default-date',
@@ -30,8 +29,8 @@ export const defaultDate = defineExpectation({
   judge: ({ limit: limitS }, evidence, windows) => {
     const limitMs = limitS * 1000;
     const trueMs = (atMs: number) => evidence.startUtcMs + atMs;
-    const dated = evidence.reports.flatMap(({ utcMs, arrivedMs, index }) =>
-      utcMs === null || !isWithin(windows, evidence, arrivedMs)
+    const dated = evidence.reports.flatMap(({ utcMs, isDateTold, arrivedMs, index }) =>
+      utcMs === null || !isDateTold || !isWithin(windows, evidence, arrivedMs)
         ? []
         : [{ index, arrivedMs, utcMs, offMs: Math.abs(utcMs - trueMs(arrivedMs)) }],
     );
@@ -39,12 +38,12 @@ export const defaultDate = defineExpectation({
     const allowed = `${figure(limitS / 3600, 'h')} allowed`;
     const [worst] = wrong;
     if (worst !== undefined) {
-      const days = figure(worst.offMs / MS_PER_DAY, 'days', limitMs / MS_PER_DAY);
-      const what = `a date ${days} off reported, ${dayOf(worst.utcMs)}`;
-      const reason = `${what} (${allowed}), ${count(wrong.length, 'report')}`;
+      const days = figure(worst.offMs / DAY_MS, 'days', limitMs / DAY_MS);
+      const what = `a date ${days} off reported, ${dateLabelOfMs(worst.utcMs)}`;
+      const reason = `${what} (${allowed}), ${counted(wrong.length, 'report')}`;
       const moments = wrong.map((each) => ({
         atMs: each.arrivedMs,
-        what: `${dayOf(each.utcMs)} reported, ${dayOf(trueMs(each.arrivedMs))} in truth`,
+        what: `${dateLabelOfMs(each.utcMs)} reported, ${dateLabelOfMs(trueMs(each.arrivedMs))} in truth`,
         report: each.index,
       }));
       return failed(reason, dated.length, moments, worst.offMs / 1000);
@@ -59,9 +58,9 @@ export const defaultDate = defineExpectation({
     if ((dated.at(-1)?.arrivedMs ?? 0) < firstMs) {
       return untested('no report told a date after the module had told a wrong one, or none');
     }
-    const epochs = count(exposed.length, 'epoch');
+    const epochs = counted(exposed.length, 'epoch');
     return passed(
-      `no wrong date reported in ${count(dated.length, 'report')}, ${epochs} without a true one`,
+      `no wrong date reported in ${counted(dated.length, 'report')}, ${epochs} without a true one`,
       exposed.length,
     );
   },
@@ -70,11 +69,5 @@ export const defaultDate = defineExpectation({
 /** Whether the module told no date, or one that is wrong. */
 function isWithoutDate({ report, utcMs }: TrialEpoch, limitMs: number): boolean {
   if (!report.dateKnown || report.utc === null) return true;
-  return Math.abs(utcMsOf(report.utc) - utcMs) > limitMs;
-}
-
-/** `1980-01-06`. */
-function dayOf(utcMs: number): string {
-  const { year, month, day } = dateOfDay(Math.floor(utcMs / MS_PER_DAY));
-  return `${year}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`;
+  return Math.abs(utcMsFrom(report.utc) - utcMs) > limitMs;
 }

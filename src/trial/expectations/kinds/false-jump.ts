@@ -1,20 +1,18 @@
 import { z } from 'zod';
 import { quantity } from '../../../base/quantity-schema.js';
+import { counted } from '../../../base/words.js';
 import { distanceM } from '../../../statistics/distance-m.js';
 import type { Evidence, TrialEpoch } from '../../evidence.js';
 import type { Span } from '../../expectation.js';
 import { pairedReports } from '../../pairing.js';
 import { isWithin } from '../../windows.js';
 import { defineExpectation } from '../define.js';
-import { count, figure } from '../figures.js';
+import { figure } from '../figures.js';
 import { failed, passed, untested } from '../finding.js';
-import { claimedPlaceOf, placeErrorM, placeOf, truthOf } from '../report-errors.js';
+import { claimedPlaceOf, FARTHEST_M, placeErrorM, placeOf, truthOf } from '../report-errors.js';
 
 /** Faults by which the module reports a place where the antenna is not. */
 const FALSE_PLACES: ReadonlySet<string> = new Set(['position-jump', 'false-sky', 'zero-position']);
-
-/** Half way round the Earth, m. */
-const FARTHEST_M = 20_000_000;
 
 /**
  * It is tested at the epochs at which the module, by such a fault, reports a place beyond the limit: what the host
@@ -46,7 +44,7 @@ export const falseJump = defineExpectation({
       const offM = truth === null ? null : placeErrorM(pair.report, truth);
       return offM !== null && offM > limitM ? [{ report: pair.report, offM }] : [];
     });
-    const of = `${count(far.size, 'epoch')} at a false place`;
+    const of = `${counted(far.size, 'epoch')} at a false place`;
     const [worst] = taken.sort((a, b) => b.offM - a.offM);
     if (worst === undefined) return passed(`no place beyond ${figure(limitM, 'm')} reported at ${of}`, tests);
     const moments = taken.map(({ report, offM }) => ({
@@ -55,7 +53,7 @@ export const falseJump = defineExpectation({
       report: report.index,
     }));
     const how = `a place ${figure(worst.offM, 'm', limitM)} off reported (${figure(limitM, 'm')} allowed)`;
-    return failed(`${how}, ${count(taken.length, 'report')} at ${of}`, tests, moments, worst.offM);
+    return failed(`${how}, ${counted(taken.length, 'report')} at ${of}`, tests, moments, worst.offM);
   },
 });
 

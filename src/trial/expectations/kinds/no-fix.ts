@@ -1,11 +1,12 @@
 import { z } from 'zod';
 import { quantity } from '../../../base/quantity-schema.js';
+import { counted } from '../../../base/words.js';
 import { MAX_DURATION_S } from '../../../scenario/bounds.js';
 import type { HostReport } from '../../evidence.js';
 import type { Moment } from '../../expectation.js';
 import { isWithin } from '../../windows.js';
 import { defineExpectation } from '../define.js';
-import { count, figure, seconds } from '../figures.js';
+import { figure, seconds } from '../figures.js';
 import { failed, passed, untested } from '../finding.js';
 import { type FixLoss, fixLossesOf, fixPhasesOf } from '../module-fix.js';
 
@@ -41,11 +42,11 @@ export const noFix = defineExpectation({
     const tested = long.filter(({ sinceMs }) => lastBy(spoken, sinceMs)?.hasFix === true);
     if (tested.length === 0) return untested('the host reported no fix that it could lose');
     const wrong = tested.flatMap((loss) => wrongIn(loss, limitS * 1000, silence, spoken));
-    const losts = `${count(tested.length, 'loss', 'losses')} of the fix`;
+    const losts = `${counted(tested.length, 'loss', 'losses')} of the fix`;
     const allowed = `${figure(limitS, 's')} allowed`;
     if (wrong.length > 0) {
       const [worst] = wrong.sort((a, b) => b.lateMs - a.lateMs) as [Wrong, ...Wrong[]];
-      const of = `${worst.moment.what} (${allowed}), ${count(wrong.length, 'time')} in ${losts}`;
+      const of = `${worst.moment.what} (${allowed}), ${counted(wrong.length, 'time')} in ${losts}`;
       const moments = wrong.map(({ moment }) => moment);
       return failed(of, tested.length, moments, worst.lateMs / 1000);
     }

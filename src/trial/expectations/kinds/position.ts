@@ -2,10 +2,7 @@ import { quantity } from '../../../base/quantity-schema.js';
 import { defineExpectation } from '../define.js';
 import { againstWords, ERROR_KEYS, judgeErrors } from '../errors.js';
 import { figure } from '../figures.js';
-import { errorsOf, placeErrorM } from '../report-errors.js';
-
-/** Half way round the Earth, m. */
-const FARTHEST_M = 20_000_000;
+import { errorsOf, FARTHEST_M, placeErrorM } from '../report-errors.js';
 
 export const position = defineExpectation({
   key: 'position',

@@ -1,14 +1,15 @@
 import { quantity } from '../../../base/quantity-schema.js';
+import { counted } from '../../../base/words.js';
 import { MAX_DURATION_S } from '../../../scenario/bounds.js';
 import { distanceM, type Place } from '../../../statistics/distance-m.js';
 import type { Evidence, HostReport } from '../../evidence.js';
-import type { Moment } from '../../expectation.js';
+import type { Finding, Moment } from '../../expectation.js';
 import { type PairedReport, pairedReports } from '../../pairing.js';
 import { isWithin } from '../../windows.js';
 import { defineExpectation } from '../define.js';
-import { count, figure, seconds } from '../figures.js';
+import { figure, seconds } from '../figures.js';
 import { failed, passed, untested } from '../finding.js';
-import { type FixPhase, fixLossesOf, fixPhasesOf } from '../module-fix.js';
+import { type FixPhase, fixLossesOf, fixPhasesOf, fixStateOf } from '../module-fix.js';
 import { claimedPlaceOf, placeOf } from '../report-errors.js';
 
 /**
@@ -30,6 +31,8 @@ export const recovery = defineExpectation({
   judge: ({ recovery: limitS }, evidence, windows) => {
     const isMeant = (atMs: number) => isWithin(windows, evidence, atMs);
     const back = recoveriesOf(fixPhasesOf(evidence), isMeant);
+    const absent = absenceOf(evidence, limitS, isMeant);
+    if (absent !== null) return absent;
     if (back.length === 0) return untested('the module never had its fix back after a loss');
     const pairs = pairedReports(evidence);
     let [worstS, tests] = [0, 0];
@@ -51,20 +54,38 @@ export const recovery = defineExpectation({
     }
     if (tests === 0) return untested(`the module never kept its fix for ${figure(limitS, 's')} after a loss`);
     const allowed = `(${figure(limitS, 's')} allowed)`;
-    const recoveries = count(tests, 'recovery', 'recoveries');
+    const recoveries = counted(tests, 'recovery', 'recoveries');
     if (moments.length === 0) {
       return passed(`recovered within ${figure(worstS, 's', limitS)} ${allowed}, ${recoveries}`, tests, worstS);
     }
     moments.sort((a, b) => b.lateMs - a.lateMs);
     const shown = moments.map(({ lateMs: _, ...moment }) => moment);
     return failed(
-      `${shown[0]?.what} ${allowed}, ${count(moments.length, 'time')} in ${recoveries}`,
+      `${shown[0]?.what} ${allowed}, ${counted(moments.length, 'time')} in ${recoveries}`,
       tests,
       shown,
       worstS,
     );
   },
 });
+
+/** The port was back, the module had a fix, and the host did not open it again in time; null: that was not so. */
+function absenceOf(evidence: Evidence, limitS: number, isMeant: (atMs: number) => boolean): Finding | null {
+  for (const gone of evidence.portGone) {
+    const dueMs = gone.endMs + limitS * 1000;
+    if (dueMs >= evidence.endMs || !(isMeant(gone.beginMs) || isMeant(gone.endMs))) continue;
+    const without = evidence.unheard.find(({ beginMs, endMs }) => beginMs <= gone.endMs && endMs > dueMs);
+    const hasFix = evidence.epochs.some((epoch) => {
+      return epoch.atMs > gone.endMs && epoch.atMs <= dueMs && fixStateOf(epoch) === 'fix';
+    });
+    if (without === undefined || !hasFix) continue;
+    const lateMs = Math.min(without.endMs, evidence.endMs) - gone.endMs;
+    const what = `the host did not have the port open for ${seconds(lateMs)} after it was back`;
+    const moment = { atMs: dueMs, what, report: null };
+    return failed(`${what} (${figure(limitS, 's')} allowed)`, 1, [moment], lateMs / 1000);
+  }
+  return null;
+}
 
 /** The phases with a fix that follow a loss, where that or they themselves begin in a time that is meant. */
 function recoveriesOf(phases: readonly FixPhase[], isMeant: (atMs: number) => boolean): FixPhase[] {

@@ -1,9 +1,10 @@
 import { quantity } from '../../../base/quantity-schema.js';
+import { counted } from '../../../base/words.js';
 import { MAX_DURATION_S } from '../../../scenario/bounds.js';
 import type { Evidence } from '../../evidence.js';
 import type { Span } from '../../expectation.js';
 import { defineExpectation } from '../define.js';
-import { count, figure, seconds } from '../figures.js';
+import { figure, seconds } from '../figures.js';
 import { failed, passed, untested } from '../finding.js';
 
 /** A time without a report. */
@@ -30,7 +31,7 @@ export const reportInterval = defineExpectation({
     const longestS = lengthMs(longest) / 1000;
     const reason = `longest time without a report ${figure(longestS, 's', limitS)} (${figure(limitS, 's')} allowed)`;
     if (longestS <= limitS)
-      return passed(`${reason}, ${count(evidence.reports.length, 'report')}`, gaps.length, longestS);
+      return passed(`${reason}, ${counted(evidence.reports.length, 'report')}`, gaps.length, longestS);
     const moments = gaps
       .filter((gap) => lengthMs(gap) > limitS * 1000)
       .map((gap) => ({
@@ -38,7 +39,7 @@ export const reportInterval = defineExpectation({
         what: `no report for ${figure(lengthMs(gap) / 1000, 's', limitS)} from ${seconds(gap.beginMs)} on`,
         report: gap.after,
       }));
-    return failed(`${reason}, ${count(moments.length, 'time')} too long`, gaps.length, moments, longestS);
+    return failed(`${reason}, ${counted(moments.length, 'time')} too long`, gaps.length, moments, longestS);
   },
 });
 

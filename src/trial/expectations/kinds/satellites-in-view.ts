@@ -1,6 +1,6 @@
+import { counted } from '../../../base/words.js';
 import { whole } from '../../../scenario/fields.js';
 import { defineExpectation } from '../define.js';
-import { count } from '../figures.js';
 import { judgeCounts } from '../satellite-counts.js';
 
 export const satellitesInView = defineExpectation({
@@ -12,6 +12,6 @@ export const satellitesInView = defineExpectation({
     ),
   },
   describe: ({ 'satellites-in-view': limit }) =>
-    `satellites in view as the module lists, ${count(limit, 'satellite')} off allowed`,
+    `satellites in view as the module lists, ${counted(limit, 'satellite')} off allowed`,
   judge: ({ 'satellites-in-view': limit }, evidence, windows) => judgeCounts('inView', limit, evidence, windows),
 });

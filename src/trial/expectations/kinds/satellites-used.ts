@@ -1,6 +1,6 @@
+import { counted } from '../../../base/words.js';
 import { whole } from '../../../scenario/fields.js';
 import { defineExpectation } from '../define.js';
-import { count } from '../figures.js';
 import { judgeCounts } from '../satellite-counts.js';
 
 export const satellitesUsed = defineExpectation({
@@ -12,6 +12,6 @@ export const satellitesUsed = defineExpectation({
     ),
   },
   describe: ({ 'satellites-used': limit }) =>
-    `satellites used as the module reports, ${count(limit, 'satellite')} off allowed`,
+    `satellites used as the module reports, ${counted(limit, 'satellite')} off allowed`,
   judge: ({ 'satellites-used': limit }, evidence, windows) => judgeCounts('used', limit, evidence, windows),
 });

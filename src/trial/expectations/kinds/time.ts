@@ -1,8 +1,8 @@
 import { quantity } from '../../../base/quantity-schema.js';
+import { utcMsFrom } from '../../../base/utc-ms.js';
 import { MAX_DURATION_S } from '../../../scenario/bounds.js';
 import type { TrialEpoch } from '../../evidence.js';
 import { Arrivals } from '../../pairing.js';
-import { utcMsOf } from '../../utc-ms.js';
 import { isWithin } from '../../windows.js';
 import { defineExpectation } from '../define.js';
 import { type Against, againstWords, ERROR_KEYS, judgeErrors, type ReportError } from '../errors.js';
@@ -42,5 +42,5 @@ export const time = defineExpectation({
 
 function timeOf({ utcMs, report }: TrialEpoch, against: Against): number | null {
   if (against === 'truth') return utcMs;
-  return report.utc === null || !report.dateKnown ? null : utcMsOf(report.utc);
+  return report.utc === null || !report.dateKnown ? null : utcMsFrom(report.utc);
 }

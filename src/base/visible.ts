@@ -8,6 +8,12 @@ export function visible(text: string): string {
   return text.replace(LONE_SURROGATE, writtenOut).replace(HIDDEN, writtenOut);
 }
 
+/** Bytes, a character each (latin1), with all that is no printable ASCII written out: `\x07`, `\xb0`. */
+export function printable(text: string): string {
+  // A cut is marked by three dots in one character, which no byte is.
+  return text.replace(/[^\x20-\x7e…]/g, writtenOut);
+}
+
 function writtenOut(character: string): string {
   const code = character.charCodeAt(0).toString(16);
   return code.length <= 2 ? `\\x${code.padStart(2, '0')}` : `\\u${code.padStart(4, '0')}`;
