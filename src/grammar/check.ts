@@ -1,3 +1,4 @@
+import { printable } from '../base/visible.js';
 import type { SentenceVersion } from '../emit/sentences/style.js';
 import type { Heard } from './heard-epoch.js';
 import { checkLine } from './line-check.js';
@@ -112,5 +113,5 @@ const LONGEST_QUOTE = 24;
 /** A text as a message shows it: short, its control characters escaped. */
 function quoted(text: string): string {
   const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}…` : text;
-  return JSON.stringify(short);
+  return `"${printable(short)}"`;
 }

@@ -1,3 +1,4 @@
+import { printable } from '../base/visible.js';
 import { SENTENCE_MAX } from '../emit/sentences/layout.js';
 import type { Heard } from './heard-epoch.js';
 import type { ViolationCode } from './violation.js';
@@ -23,11 +24,11 @@ export function checkLine({ piece, sentence }: Heard, say: SayLine): boolean {
     say('cut-off', 'it ends without a line end, and without a checksum that is right; both are expected');
     return false;
   }
-  if (ending !== '\r\n') say('line-end', `it ends with ${NAMES[ending] ?? JSON.stringify(ending)}; CR LF is allowed`);
+  if (ending !== '\r\n') say('line-end', `it ends with ${NAMES[ending] ?? shownText(ending)}; CR LF is allowed`);
   const length = text.length + ending.length;
   if (length > SENTENCE_MAX) say('too-long', `${length} characters with the line end; ${SENTENCE_MAX} are allowed`);
   if (sentence.start === '!' && !ENCAPSULATED.test(sentence.address)) {
-    say('start', `it begins with ! as ${JSON.stringify(sentence.address.slice(0, 8))}; $ is allowed there`);
+    say('start', `it begins with ! as ${shownText(sentence.address.slice(0, 8))}; $ is allowed there`);
   }
   if (!sentence.isPlain) sayCharacters(text, say);
   return checkSum(sentence, say);
@@ -46,7 +47,7 @@ function checkSum({ checksum, given, expected }: Heard['sentence'], say: SayLine
       say('checksum-absent', 'no * and checksum at its end; both are expected');
       return true;
     case 'malformed':
-      say('checksum-form', `${JSON.stringify((given ?? '').slice(0, 8))} after the *; ${expected} is expected`);
+      say('checksum-form', `${shownText((given ?? '').slice(0, 8))} after the *; ${expected} is expected`);
       return false;
     case 'bad':
       say('checksum', `checksum ${given}; ${expected} is expected`);
@@ -78,4 +79,9 @@ function sayCharacters(text: string, say: SayLine): void {
 
 function hex(code: number): string {
   return code.toString(16).padStart(2, '0');
+}
+
+/** A text as it stands, in quotes, with what cannot be printed written out. */
+function shownText(text: string): string {
+  return `"${printable(text)}"`;
 }

@@ -150,4 +150,58 @@ describe('damaged sentences', () => {
     const { verdict } = judgeOne({ 'damaged-sentence': 'refused' }, await evidenceOf({ timeline }, naive));
     expect(verdict).toBe('failed');
   });
+
+  it('are found mirrored, as of a host that confuses the hemispheres, where the antenna is far from there', () => {
+    const sentences = [
+      {
+        ...{ type: 'sentence' as const, epoch: 0, text: '$GPRMC', startMs: 0, endMs: 5, faults: [] },
+        tellTale: { latitudeDeg: -39.4, longitudeDeg: -176.6 },
+      },
+    ];
+    const judged = (latitudeDeg: number, longitudeDeg: number) => {
+      const reports = [saidAt(10, { hasFix: true, latitudeDeg, longitudeDeg })];
+      return judgeOne({ 'damaged-sentence': 'refused' }, madeEvidence({ sentences, reports })).verdict;
+    };
+    expect([judged(39.4, 176.6), judged(-39.4, 176.6), judged(39.4, -176.6)]).toEqual(['failed', 'failed', 'failed']);
+    expect(judged(39.5, 176.6)).toBe('passed');
+    // The antenna stands at 47, 8, where the mirrored place of this one is.
+    const here = [{ ...(sentences[0] as (typeof sentences)[number]), tellTale: { latitudeDeg: -47, longitudeDeg: 8 } }];
+    const right = [saidAt(10, { hasFix: true, latitudeDeg: 47, longitudeDeg: 8 })];
+    const evidence = madeEvidence({ sentences: here, reports: right });
+    expect(judgeOne({ 'damaged-sentence': 'refused' }, evidence).verdict).toBe('passed');
+  });
+});
+
+describe('a host that never opens its port again', () => {
+  const gone = { portGone: [{ beginMs: 3000, endMs: 5000 }] };
+  const fix = { hasFix: true, latitudeDeg: 47, longitudeDeg: 8 };
+  const reports = [1, 2].map((second, index) => saidAt(1000 * second + 400, fix, index));
+
+  it('has not recovered, and that is what is said', () => {
+    const evidence = madeEvidence({ ...gone, unheard: [{ beginMs: 3000, endMs: 20_000 }], reports }, 20);
+    expect(judgeOne({ recovery: '6 s' }, evidence)).toMatchObject({
+      ...{
+        verdict: 'failed',
+        reason: 'the host did not have the port open for 15 s after it was back (6 s allowed)',
+      },
+    });
+  });
+
+  it('is left alone where the case ends before it is due', () => {
+    const evidence = madeEvidence({ ...gone, unheard: [{ beginMs: 3000, endMs: 20_000 }], reports }, 20);
+    expect(judgeOne({ recovery: '16 s' }, evidence).verdict).toBe('untested');
+  });
+});
+
+describe('reports that all come when the case is over', () => {
+  it('tell nothing of when the host knew, and all of where', () => {
+    const reports = [1, 2, 3].map((second, index) => {
+      const told = { hasFix: true, latitudeDeg: 47, longitudeDeg: 8, utcMs: Date.UTC(2026, 2, 1, 12, 0, second) };
+      return saidAt(10_000, told, index);
+    });
+    const evidence = madeEvidence({ reports });
+    expect(judgeOne({ 'first-fix': '5 s' }, evidence).verdict).toBe('untested');
+    expect(judgeOne({ time: '1 s' }, evidence).verdict).toBe('untested');
+    expect(judgeOne({ position: '1 m' }, evidence).verdict).toBe('passed');
+  });
 });

@@ -76,24 +76,28 @@ export const damagedSentence = defineExpectation({
 function firstUsersOf(sent: readonly Telling[], evidence: Evidence): ReadonlyMap<Telling, HostReport> {
   const byLatitude = [...sent].sort((a, b) => a.tellTale.latitudeDeg - b.tellTale.latitudeDeg);
   const users = new Map<Telling, HostReport>();
-  const look = (report: HostReport, latitudeDeg: number, longitudeDeg: number) => {
+  const placedAt = ({ arrivedMs }: HostReport, latitudeDeg: number, longitudeDeg: number): Telling[] => {
+    const found: Telling[] = [];
     for (let i = firstFrom(byLatitude, latitudeDeg - NEAR_DEG); i < byLatitude.length; i++) {
       const sentence = byLatitude[i] as Telling;
       if (sentence.tellTale.latitudeDeg > latitudeDeg + NEAR_DEG) break;
       const eastDeg = Math.abs(wrap180(longitudeDeg - sentence.tellTale.longitudeDeg));
-      const isUse = eastDeg <= NEAR_DEG && report.arrivedMs >= sentence.startMs;
-      if (isUse && !users.has(sentence)) users.set(sentence, report);
+      if (eastDeg <= NEAR_DEG && arrivedMs >= sentence.startMs) found.push(sentence);
     }
+    return found;
   };
   for (const report of evidence.reports) {
     const place = claimedPlaceOf(report);
     if (place === null) continue;
     const { latitudeDeg, longitudeDeg } = place;
-    look(report, latitudeDeg, longitudeDeg);
-    if (!isFarFromAntenna(report, place, evidence)) continue;
-    look(report, -latitudeDeg, longitudeDeg);
-    look(report, latitudeDeg, -longitudeDeg);
-    look(report, -latitudeDeg, -longitudeDeg);
+    const found = placedAt(report, latitudeDeg, longitudeDeg);
+    const mirrored = [
+      ...placedAt(report, -latitudeDeg, longitudeDeg),
+      ...placedAt(report, latitudeDeg, -longitudeDeg),
+      ...placedAt(report, -latitudeDeg, -longitudeDeg),
+    ];
+    if (mirrored.length > 0 && isFarFromAntenna(report, place, evidence)) found.push(...mirrored);
+    for (const sentence of found) if (!users.has(sentence)) users.set(sentence, report);
   }
   return users;
 }
