@@ -13,7 +13,7 @@ const [path, baud, today, times = '1'] = process.argv.slice(2);
 /** An epoch's sentences are over when so long nothing has come, ms. */
 const IDLE_MS = 60 / Number(times);
 /** Nothing is known of now when so long nothing has told a fix, ms. */
-const STALE_MS = 2500 / Number(times);
+const STALE_MS = 4000 / Number(times);
 const RETRY_MS = 300 / Number(times);
 const FASTEST_MPS = 150;
 const DAY_MS = 86_400_000;
