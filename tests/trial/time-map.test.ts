@@ -23,6 +23,24 @@ describe('a map of times', () => {
     );
   });
 
+  it('that is noted a hundred thousand times with a little noise, and with waits, stays right to a millisecond', () => {
+    const map = new TimeMap();
+    const truth: [simulatedMs: number, realMs: number][] = [];
+    let [simulatedMs, realMs] = [0, 0];
+    for (let i = 0; i < 100_000; i++) {
+      simulatedMs += 7;
+      realMs += 7 / (i < 50_000 ? 1 : 20);
+      if (i % 1000 === 999) {
+        map.note(simulatedMs, realMs);
+        realMs += 250;
+      }
+      const noisyMs = realMs + ((i * 7919) % 100) / 2500;
+      map.note(simulatedMs, noisyMs);
+      if (i % 97 === 0) truth.push([simulatedMs, realMs]);
+    }
+    for (const [at, expected] of truth) expect(Math.abs(map.realMsOf(at) - expected)).toBeLessThan(1);
+  });
+
   it('simulated time that stands lets real time go on: what comes next begins after the wait', () => {
     const map = new TimeMap();
     map.note(1000, 20);
