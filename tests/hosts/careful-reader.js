@@ -26,6 +26,7 @@ let stale = null;
 /** The last place that was believed, and when it was. */
 let known = null;
 let date = null;
+let toldTime = null;
 
 function soundFields(line) {
   const [, body, given] = /^\$([^$*]{5,})\*([0-9A-F]{2})$/.exec(line) ?? [];
@@ -82,9 +83,12 @@ function apartM(a, b) {
 }
 
 function publish() {
+  // A pause amid an epoch's sentences ends nothing: it is told once, and not without its RMC.
+  if (epoch.isValid === undefined) return;
   const seen = epoch;
   epoch = {};
-  if (seen.time === undefined) return;
+  if (seen.time !== '' && seen.time === toldTime) return;
+  toldTime = seen.time;
   const utcMs = utcOf(seen.time);
   const inView = seen.inView === undefined ? null : Object.values(seen.inView).reduce((sum, each) => sum + each, 0);
   const counts = { used: seen.used ?? null, inView };
