@@ -133,7 +133,7 @@ export class CaseWitness implements ReportTaker, ReportContext, Omit<StepReports
       life: (event) => {
         this.#collector.life({ ...event, atMs: this.#clock.nowMs() });
         if (event.event === 'ended' && !event.isByUs) {
-          this.#tell(`the host ${wordsOf(event)} at ${(this.#clock.nowMs() / 1000).toFixed(1)} s`);
+          this.#tell(`${wordsOf(event)} at ${(this.#clock.nowMs() / 1000).toFixed(1)} s`);
         }
       },
       outputsEnded: () => source.hostEnded(),

@@ -257,7 +257,7 @@ describe.skipIf(process.platform !== 'linux')('hosts that are no good', () => {
       played.result.cases[0]?.judged.map(({ verdict }) => verdict),
       whyOf(played),
     ).toEqual(['passed']);
-    expect(played.stdout).toMatch(/FAILED .*the host ended with exit code 3 at \d/s);
+    expect(played.stdout).toMatch(/FAILED .*\n {8}the host ended with exit code 3 at \d/s);
     expect(played.code).toBe(1);
   });
 
