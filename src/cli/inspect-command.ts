@@ -1,5 +1,5 @@
 import picocolors from 'picocolors';
-import { LodestubError } from '../base/error.js';
+import { atPath } from '../base/at-path.js';
 import type { InspectReport, Item } from '../inspect/inspect-report.js';
 import { inspectStream, type StreamChunk } from '../inspect/inspect-stream.js';
 import { inspectText } from '../inspect/inspect-text.js';
@@ -126,13 +126,7 @@ async function* withoutTimes(chunks: AsyncIterable<string>): AsyncGenerator<Stre
 
 async function referenceFrom(text: string): Promise<NonNullable<StreamOptions['reference']>> {
   const { parsePlace } = await import('../scenario/place.js');
-  try {
-    return parsePlace(text);
-  } catch (error) {
-    if (!(error instanceof LodestubError)) throw error;
-    const { code, expected, received, hint, summary } = error;
-    throw new LodestubError({ code, path: '--reference', expected, received, hint, summary });
-  }
+  return atPath('--reference', () => parsePlace(text));
 }
 
 async function pageOf(report: InspectReport): Promise<string> {

@@ -1,3 +1,4 @@
+import { atPath } from '../base/at-path.js';
 import { LodestubError } from '../base/error.js';
 import type { RecordingOptions } from '../scenario/from-recording.js';
 import type { Scenario, ScenarioOverrides } from '../scenario/scenario.js';
@@ -51,7 +52,7 @@ export async function loadScenario(name: string | undefined, options: ScenarioOp
   const { parsePlace } = await import('../scenario/place.js');
   return scenarioFromOptions(
     {
-      ...(at === undefined ? {} : { at: placeFrom(at, parsePlace) }),
+      ...(at === undefined ? {} : { at: atPath('--at', () => parsePlace(at)) }),
       ...(track === undefined ? {} : { track: await readTrack(track) }),
     },
     overrides,
@@ -62,17 +63,6 @@ export async function loadScenario(name: string | undefined, options: ScenarioOp
 function tellSpeed({ source, module }: Scenario, { baud }: ScenarioOverrides): void {
   if (source.changes.baud === baud) return;
   process.stderr.write(`line: ${module.baud} baud, as the recording needs; --baud chooses another speed\n`);
-}
-
-/** A place, with the option's name in what is wrong with it. */
-function placeFrom<T>(text: string, parse: (text: string) => T): T {
-  try {
-    return parse(text);
-  } catch (error) {
-    if (!(error instanceof LodestubError)) throw error;
-    const { code, expected, received, hint, summary } = error;
-    throw new LodestubError({ code, path: '--at', expected, received, hint, summary });
-  }
 }
 
 async function readTrack(path: string) {

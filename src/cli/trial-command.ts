@@ -4,6 +4,7 @@ import pc from 'picocolors';
 import { LodestubError } from '../base/error.js';
 import { suggest } from '../base/nearest.js';
 import { VERSION } from '../base/version.js';
+import { counted } from '../base/words.js';
 import { checkKept } from '../trial/case-files.js';
 import { checkHost } from '../trial/host/check-host.js';
 import { type Shard, shardOf } from '../trial/matrix.js';
@@ -125,7 +126,7 @@ async function play(trial: Trial, cases: readonly TrialCase[], options: TrialOpt
   const stop = new Stop();
   const bar = await progressBar(cases.length);
   process.stdout.write(
-    `${trial.title}: ${count(cases.length, 'case')}, ${atOnce(trial, jobs, cases.length)} at once\n`,
+    `${trial.title}: ${counted(cases.length, 'case')}, ${atOnce(trial, jobs, cases.length)} at once\n`,
   );
   bar?.show(0);
   const results = await playCases(trial, cases, {
@@ -164,11 +165,11 @@ async function progressBar(cases: number) {
     bar?.stop();
     bar = null;
   };
-  const counted = () => {
+  const countOver = () => {
     over++;
     show(now / 1000);
   };
-  return { show, hide, count: counted };
+  return { show, hide, count: countOver };
 }
 
 const WORDS = { passed: pc.green('passed'), failed: pc.red('FAILED'), broken: pc.magenta('BROKEN') };
@@ -176,7 +177,7 @@ const WORDS = { passed: pc.green('passed'), failed: pc.red('FAILED'), broken: pc
 /** A case in the table: its verdict, and why. */
 function rowOf({ id, verdict, judged, problem, tookMs, reports, badReports, firstBad }: CaseResult): string {
   const bad = badReports === 0 ? '' : `, ${badReports} not readable`;
-  const lines = [`${WORDS[verdict]}  ${id}  ${(tookMs / 1000).toFixed(1)} s, ${count(reports, 'report')}${bad}`];
+  const lines = [`${WORDS[verdict]}  ${id}  ${(tookMs / 1000).toFixed(1)} s, ${counted(reports, 'report')}${bad}`];
   if (problem !== null) lines.push(`        ${problem}`);
   if (firstBad !== null) {
     const { text, why } = firstBad;
@@ -194,17 +195,13 @@ function summaryOf(results: readonly CaseResult[], asked: number): string {
   const of = (verdict: CaseResult['verdict']) => results.filter((each) => each.verdict === verdict).length;
   const rest = asked - results.length;
   const lines = [
-    `${count(asked, 'case')}: ${of('passed')} passed, ${of('failed')} failed, ${of('broken')} broken${
+    `${counted(asked, 'case')}: ${of('passed')} passed, ${of('failed')} failed, ${of('broken')} broken${
       rest === 0 ? '' : `, ${rest} not played to their end`
     }`,
   ];
   const again = results.filter(({ verdict }) => verdict !== 'passed');
   if (again.length > 0) lines.push('To repeat:', ...again.map(({ command }) => `  ${command}`));
   return `${lines.join('\n')}\n`;
-}
-
-function count(number: number, what: string): string {
-  return `${number} ${what}${number === 1 ? '' : 's'}`;
 }
 
 async function textFor(kind: ResultFile['kind'], result: TrialResult): Promise<Iterable<string>> {

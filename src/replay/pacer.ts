@@ -1,5 +1,4 @@
-import { dayNumberOf } from '../base/time.js';
-import { DAY_MS } from '../base/utc-ms.js';
+import { DAY_MS, utcMsAt } from '../base/utc-ms.js';
 import type { RecordedGroup } from './grouping.js';
 import type { GroupSource } from './recorded-groups.js';
 
@@ -144,7 +143,7 @@ export class Pacer {
 /** UTC by a group's own date and time; null: they are not both there. */
 export function utcMsOfGroup({ date, timeOfDayMs }: RecordedGroup): number | null {
   if (date === null || timeOfDayMs === null) return null;
-  return dayNumberOf(date.year, date.month, date.day) * DAY_MS + timeOfDayMs;
+  return utcMsAt(date, timeOfDayMs);
 }
 
 /** Time that may have passed. */

@@ -1,7 +1,8 @@
 import { SECONDS_PER_DAY } from '../base/constants.js';
 import { LodestubError } from '../base/error.js';
 import { formatQuantity, parseQuantity } from '../base/quantity.js';
-import { dateOfDay, dayNumberOf, parseUtc, type Utc } from '../base/time.js';
+import { dateOfDay, dayNumberOf, parseUtc } from '../base/time.js';
+import { utcMsOf } from '../base/utc-ms.js';
 
 /**
  * What becomes of the times and dates in a recording: nothing; they are moved by so long; the first dated epoch comes
@@ -112,20 +113,4 @@ function secondsTo(
     case 'now':
       return Math.floor(nowMs / 1000) - Math.floor(startUtcMs / 1000);
   }
-}
-
-/** UTC as ms since 1970-01-01; second 60 is the first one of the next minute here. */
-export function utcMsOf({ year, month, day, hour, minute, second }: Utc): number {
-  const seconds = dayNumberOf(year, month, day) * SECONDS_PER_DAY + hour * 3600 + minute * 60;
-  return seconds * 1000 + Math.round(second * 1000);
-}
-
-/** The inverse of {@link utcMsOf}. */
-export function utcOfMs(utcMs: number): Utc {
-  const dayMs = SECONDS_PER_DAY * 1000;
-  const dayNumber = Math.floor(utcMs / dayMs);
-  const ofDayMs = utcMs - dayNumber * dayMs;
-  const hour = Math.floor(ofDayMs / 3_600_000);
-  const minute = Math.floor(ofDayMs / 60_000) % 60;
-  return { ...dateOfDay(dayNumber), hour, minute, second: (ofDayMs % 60_000) / 1000 };
 }

@@ -1,6 +1,6 @@
 import type { Utc } from '../base/time.js';
+import { utcMsOf, utcOfMs } from '../base/utc-ms.js';
 import { replayClock } from '../replay/recorded-clock.js';
-import { utcMsOf, utcOfMs } from '../replay/shift-time.js';
 import type { Scenario } from '../scenario/scenario.js';
 import { TYPICAL_KLOBUCHAR } from '../sim/signal/atmosphere/klobuchar.js';
 import type { RecordingFacts } from '../truth/journal-record.js';

@@ -1,7 +1,8 @@
 import { gpsFromUtc, type Utc } from '../base/time.js';
+import { utcOfMs } from '../base/utc-ms.js';
 import type { HeardEpoch } from '../grammar/heard-epoch.js';
-import { utcOfMs } from '../replay/shift-time.js';
 import type { SatelliteInView } from '../sim/epoch.js';
+import { NO_FIX } from '../sim/receiver/report.js';
 import type { RecordedEpoch, RecordedView } from '../truth/recorded-epoch.js';
 
 /** Where and when an epoch of a recording is. */
@@ -32,31 +33,12 @@ export function recordedEpoch(moment: RecordedMoment, heard: HeardEpoch | null):
 }
 
 const NOTHING: RecordedView = {
-  fix: 'none',
-  quality: 0,
-  mode: 'N',
+  ...NO_FIX,
   systemModes: {},
-  status: 'V',
   utc: null,
   utcMinuteS: 60,
   timeKnown: false,
   dateKnown: false,
-  latitudeDeg: null,
-  longitudeDeg: null,
-  altitudeMslM: null,
-  geoidSeparationM: null,
-  speedMps: null,
-  courseDeg: null,
-  variationDeg: null,
-  heading: null,
-  hdop: null,
-  vdop: null,
-  pdop: null,
-  used: [],
-  residualsM: [],
-  deviation: null,
-  suspect: null,
-  differential: null,
   inView: [],
 };
 

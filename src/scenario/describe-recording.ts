@@ -1,8 +1,9 @@
 import { BITS_PER_BYTE } from '../base/constants.js';
 import { formatQuantity } from '../base/quantity.js';
 import { formatUtc } from '../base/time.js';
+import { DAY_MS, dateLabelOfMs, utcOfMs } from '../base/utc-ms.js';
 import type { Recording } from '../replay/recording.js';
-import { type ShiftTime, utcOfMs } from '../replay/shift-time.js';
+import type { ShiftTime } from '../replay/shift-time.js';
 import type { Survey } from '../replay/survey.js';
 import type { Module } from './scenario.js';
 
@@ -62,7 +63,7 @@ function shiftText(shift: ShiftTime): string {
     case 'to':
       return `moved to ${utc(shift.utcMs)}`;
     case 'to-day':
-      return `moved to ${utc(shift.dayNumber * 86_400_000).slice(0, 10)}`;
+      return `moved to ${dateLabelOfMs(shift.dayNumber * DAY_MS)}`;
     case 'now':
       return 'moved to the time at which it is played';
   }

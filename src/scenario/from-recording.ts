@@ -1,11 +1,13 @@
 import { basename, resolve } from 'node:path';
 import { parseDocument, stringify } from 'yaml';
+import { atPath } from '../base/at-path.js';
 import { BITS_PER_BYTE } from '../base/constants.js';
 import { LodestubError } from '../base/error.js';
+import { utcMsOf } from '../base/utc-ms.js';
 import { replayClock } from '../replay/recorded-clock.js';
 import type { Recording, Timing } from '../replay/recording.js';
 import { findRecording } from '../replay/recording-file.js';
-import { NO_SHIFT, parseShiftTime, utcMsOf } from '../replay/shift-time.js';
+import { NO_SHIFT, parseShiftTime } from '../replay/shift-time.js';
 import { checkTiming, surveyRecording } from '../replay/survey.js';
 import { readYaml } from './document.js';
 import { mistake, report } from './explain.js';
@@ -57,25 +59,14 @@ export async function scenarioFromRecording(
 
 async function recordingOf(options: RecordingOptions): Promise<Recording> {
   const { file: path, timing = 'stamps', shiftTime, longestGapS = Infinity } = options;
-  const shift = shiftTime === undefined ? NO_SHIFT : ofOption('--shift-time', () => parseShiftTime(shiftTime));
+  const shift = shiftTime === undefined ? NO_SHIFT : atPath('--shift-time', () => parseShiftTime(shiftTime));
   const longestGapMs = longestGapS * 1000;
   const file = await findRecording(path, shownPath(path));
   const survey = surveyRecording(file, longestGapMs);
   checkTiming(timing, survey, file.path);
   const recording = { file, timing, shift, longestGapMs, survey };
-  ofOption('--shift-time', () => replayClock(recording, SPEEDS_BAUD[0] as number, SOME_UTC_MS));
+  atPath('--shift-time', () => replayClock(recording, SPEEDS_BAUD[0] as number, SOME_UTC_MS));
   return recording;
-}
-
-/** Does something, with the option's name in what is wrong with it. */
-function ofOption<T>(path: string, act: () => T): T {
-  try {
-    return act();
-  } catch (error) {
-    if (!(error instanceof LodestubError)) throw error;
-    const { code, expected, received, hint, summary } = error;
-    throw new LodestubError({ code, path, expected, received, hint, summary });
-  }
 }
 
 /** The slowest usual speed that each epoch is out at before the next; none where somebody has chosen, or none does. */

@@ -1,10 +1,11 @@
 import { isAbsolute, join } from 'node:path';
 import { LodestubError } from '../base/error.js';
+import { utcMsOf, utcOfMs } from '../base/utc-ms.js';
 import type { FaultKind } from '../faults/fault.js';
 import { recordedLengthMs, replayClock } from '../replay/recorded-clock.js';
 import type { Recording } from '../replay/recording.js';
 import { findRecording } from '../replay/recording-file.js';
-import { NO_SHIFT, utcMsOf, utcOfMs } from '../replay/shift-time.js';
+import { NO_SHIFT } from '../replay/shift-time.js';
 import { checkTiming, surveyRecording } from '../replay/survey.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
 import type { ValuePath, YamlDocument } from './document.js';
