@@ -1,4 +1,3 @@
-import picocolors from 'picocolors';
 import { atPath } from '../base/at-path.js';
 import type { InspectReport, Item } from '../inspect/inspect-report.js';
 import { inspectStream, type StreamChunk } from '../inspect/inspect-stream.js';
@@ -7,6 +6,7 @@ import { openLog, openStandardInput } from '../inspect/log-source.js';
 import type { PortSource } from '../inspect/port-source.js';
 import type { StreamOptions } from '../inspect/section.js';
 import { REPORT_CAUTION } from './caution.js';
+import { coloursFor } from './colours.js';
 import { checkResultFiles, resultFiles, writeResultFile } from './result-file.js';
 import { Stop } from './session.js';
 
@@ -134,10 +134,10 @@ async function pageOf(report: InspectReport): Promise<string> {
   return inspectPage(report, REPORT_CAUTION);
 }
 
-function styleOf({ isTTY, columns }: NodeJS.WriteStream): Parameters<typeof inspectText>[1] {
+function styleOf(out: NodeJS.WriteStream): Parameters<typeof inspectText>[1] {
+  const { isTTY, columns } = out;
   const width = Math.min(COLUMNS.most, Math.max(COLUMNS.least, (isTTY ? columns : undefined) ?? COLUMNS.usual));
-  if (!isTTY) return { columns: width };
-  const { green, yellow, red, dim } = picocolors;
+  const { green, yellow, red, dim } = coloursFor(out);
   const paints: Readonly<Record<Item['verdict'], (word: string) => string>> = {
     good: green,
     remark: yellow,

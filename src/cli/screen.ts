@@ -1,9 +1,9 @@
-import picocolors from 'picocolors';
 import type { LiveControl } from '../control/live-control.js';
 import { describeOffer } from '../control/offers.js';
 import type { RunWatch } from '../control/run-watch.js';
 import type { ModuleRun } from '../run/module-run.js';
 import { CAUTION } from './caution.js';
+import { coloursFor } from './colours.js';
 import { skyView } from './sky-view.js';
 import { lineFacts, statusText } from './status-line.js';
 import { wrap } from './wrap.js';
@@ -35,6 +35,7 @@ export interface ScreenParts {
 export class Screen {
   readonly #out: NodeJS.WriteStream;
   readonly #parts: ScreenParts;
+  readonly #colours: ReturnType<typeof coloursFor>;
   #timer: NodeJS.Timeout | null = null;
   /** Length of the line that stands there. */
   #drawn = 0;
@@ -49,6 +50,7 @@ export class Screen {
   constructor(out: NodeJS.WriteStream, parts: ScreenParts) {
     this.#out = out;
     this.#parts = parts;
+    this.#colours = coloursFor(out);
   }
 
   /** @param tick called with every redraw */
@@ -146,7 +148,7 @@ export class Screen {
     const caution = wrap(CAUTION.split(/\s/), columns);
     const foot = [...wrap(this.#offers(true), columns, BAR), ...wrap(KEYS, columns, BAR), ...caution];
     const canvas = skyView(step.epoch, { columns, rows, head, foot });
-    const { isColorSupported } = picocolors;
+    const { isColorSupported } = this.#colours;
     const small = [head, ...wrap(['too small for the sky,', 'v goes back'], columns), ...caution].slice(0, rows);
     const lines = canvas === null ? small : isColorSupported ? canvas.painted() : canvas.text();
     this.#out.write(`\x1b[H${lines.map((line) => `${line}\x1b[K`).join('\r\n')}${CLEAR_BELOW}`);
@@ -177,7 +179,8 @@ export class Screen {
 
   #paint(): (text: string) => string {
     const fix = this.#parts.watch.step?.epoch.report.fix ?? 'none';
-    return fix === 'none' ? picocolors.yellow : fix === '2d' ? picocolors.cyan : picocolors.green;
+    const { yellow, cyan, green } = this.#colours;
+    return fix === 'none' ? yellow : fix === '2d' ? cyan : green;
   }
 
   /** @param short names without their times */

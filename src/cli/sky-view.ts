@@ -1,7 +1,7 @@
-import picocolors from 'picocolors';
 import type { ChannelState, SatelliteTruth } from '../sim/epoch.js';
 import type { PlayedEpoch } from '../truth/recorded-epoch.js';
 import { Canvas, type Paint } from './canvas.js';
+import { PAINTS } from './colours.js';
 import { type ShownSatellite, shownSatellites } from './shown-satellites.js';
 
 /** How much room there is, and what stands above and below the picture. */
@@ -35,10 +35,10 @@ const FIXED_ROWS = 4;
 
 /** What stands for a satellite, by what the receiver does with it; later ones are drawn over earlier ones. */
 const MARKS: ReadonlyArray<{ state: ChannelState; mark: string; word: string; paint: Paint }> = [
-  { state: 'hidden', mark: 'x', word: 'hidden', paint: picocolors.dim },
-  { state: 'searching', mark: '?', word: 'searched for', paint: picocolors.yellow },
-  { state: 'tracking', mark: 'o', word: 'tracked', paint: picocolors.cyan },
-  { state: 'used', mark: '#', word: 'used', paint: picocolors.green },
+  { state: 'hidden', mark: 'x', word: 'hidden', paint: PAINTS.dim },
+  { state: 'searching', mark: '?', word: 'searched for', paint: PAINTS.yellow },
+  { state: 'tracking', mark: 'o', word: 'tracked', paint: PAINTS.cyan },
+  { state: 'used', mark: '#', word: 'used', paint: PAINTS.green },
 ];
 
 /** Where the picture of the sky stands. */
@@ -74,7 +74,7 @@ export function skyView(epoch: PlayedEpoch, { columns, rows, head, foot }: SkyVi
   if (radius < LEAST_RADIUS) return null;
   const satellites = shownSatellites(epoch);
   const canvas = new Canvas(columns, rows);
-  canvas.put(0, 0, head.slice(0, columns), picocolors.bold);
+  canvas.put(0, 0, head.slice(0, columns), PAINTS.bold);
   const dome = { column: COLUMNS_A_ROW * radius, row: 2 + radius, radius };
   const left = 2 * COLUMNS_A_ROW * radius + 1 + GAP + SCALE_COLUMNS;
   const width = Math.min(MOST_WIDTH, columns - left);
@@ -118,14 +118,14 @@ function drawDome(canvas: Canvas, dome: Dome): void {
   for (const elevationDeg of [60, 30, 0]) {
     for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += elevationDeg === 0 ? 3 : 10) {
       const [column, row] = skyPlace(dome, { azimuthDeg, elevationDeg });
-      canvas.put(column, row, '.', picocolors.dim);
+      canvas.put(column, row, '.', PAINTS.dim);
     }
   }
   for (const [index, letter] of ['N', 'E', 'S', 'W'].entries()) {
     const [column, row] = skyPlace(dome, { azimuthDeg: 90 * index, elevationDeg: 0 });
-    canvas.put(column, row, letter, picocolors.bold);
+    canvas.put(column, row, letter, PAINTS.bold);
   }
-  canvas.put(dome.column, dome.row, '+', picocolors.dim);
+  canvas.put(dome.column, dome.row, '+', PAINTS.dim);
 }
 
 /** A satellite's name beside its mark, where there is room for it. */
@@ -143,11 +143,11 @@ function label(canvas: Canvas, dome: Dome, satellite: ShownSatellite, paint: Pai
 
 function drawAxes(canvas: Canvas, diagram: Diagram): void {
   const { left, top, width, height } = diagram;
-  for (let row = 0; row < height; row++) canvas.put(left - 1, top + row, '|', picocolors.dim);
+  for (let row = 0; row < height; row++) canvas.put(left - 1, top + row, '|', PAINTS.dim);
   for (const cn0DbHz of CN0_MARKS) {
     const row = cn0Row(diagram, cn0DbHz);
     canvas.put(left - SCALE_COLUMNS, row, String(cn0DbHz).padStart(SCALE_COLUMNS - 1));
-    for (let column = 0; column < width; column += 3) canvas.put(left + column, row, '.', picocolors.dim);
+    for (let column = 0; column < width; column += 3) canvas.put(left + column, row, '.', PAINTS.dim);
   }
   for (const elevationDeg of ELEVATION_MARKS) {
     const text = String(elevationDeg);

@@ -1,6 +1,5 @@
 import { availableParallelism } from 'node:os';
 import type { SingleBar } from 'cli-progress';
-import pc from 'picocolors';
 import { LodestubError } from '../base/error.js';
 import { suggest } from '../base/nearest.js';
 import { VERSION } from '../base/version.js';
@@ -15,6 +14,7 @@ import { loadTrial } from '../trial/read-trial.js';
 import type { CaseResult, TrialResult } from '../trial/result.js';
 import type { Trial, TrialCase } from '../trial/trial.js';
 import { CAUTION } from './caution.js';
+import { coloursFor } from './colours.js';
 import { checkResultFiles, type ResultFile, resultFiles, writeResultFile } from './result-file.js';
 import { Stop } from './session.js';
 
@@ -172,7 +172,8 @@ async function progressBar(cases: number) {
   return { show, hide, count: countOver };
 }
 
-const WORDS = { passed: pc.green('passed'), failed: pc.red('FAILED'), broken: pc.magenta('BROKEN') };
+const { green, red, magenta } = coloursFor(process.stdout);
+const WORDS = { passed: green('passed'), failed: red('FAILED'), broken: magenta('BROKEN') };
 
 /** A case in the table: its verdict, and why. */
 function rowOf({ id, verdict, judged, problem, tookMs, reports, badReports, firstBad }: CaseResult): string {

@@ -37,6 +37,9 @@ export async function until(holds: () => boolean, what: string | (() => string))
   }
 }
 
+/** The environment without what asks for colours: what is printed does not depend on who runs the tests. */
+const { FORCE_COLOR: _force, NO_COLOR: _no, ...PLAIN_ENV } = process.env;
+
 /** A child process with what it has said so far. Bytes stand as one character each. */
 export class Running {
   stdout = '';
@@ -47,7 +50,7 @@ export class Running {
   constructor(command: string, args: readonly string[], { cwd, env, stdoutFd }: Surroundings = {}) {
     this.child = spawn(command, args, {
       cwd,
-      env: { ...process.env, ...env },
+      env: { ...PLAIN_ENV, ...env },
       stdio: ['ignore', stdoutFd ?? 'pipe', 'pipe'],
     });
     this.child.stdout?.setEncoding('latin1').on('data', (text: string) => {
