@@ -51,6 +51,7 @@ const F_SETFD = 2;
 const FD_CLOEXEC = 1;
 const F_GETFL = 3;
 const F_SETFL = 4;
+const POLLIN = 0x1;
 const POLLHUP = 0x10;
 const IN_CLOEXEC = 0o2000000;
 export const IN_OPEN = 0x20;
@@ -77,7 +78,7 @@ export interface LinuxCalls {
   setRaw(fd: number, baud: number): boolean;
   /** Throws away what nobody has read from a terminal's slave. */
   flushInput(slaveFd: number): void;
-  /** Bytes that lie unread in a terminal's slave; some more may be on their way to it. */
+  /** Bytes that lie unread in a terminal's slave; 0 only where none are on their way to it either. */
   unreadBytes(slaveFd: number): number;
   /** Whoever opens the slave of a pseudo-terminal is refused with EIO, or no longer. */
   setLocked(masterFd: number, isLocked: boolean): void;
@@ -128,24 +129,31 @@ export async function loadLinuxCalls(): Promise<LinuxCalls> {
 
   const scratch = Buffer.alloc(64);
   const events = Buffer.alloc(4096);
+  /** `struct pollfd`: descriptor, events asked for, events that there are. */
+  const pollFor = (fd: number, asked: number) => {
+    scratch.writeInt32LE(fd, 0);
+    scratch.writeInt16LE(asked, 4);
+    return poll(scratch, 1, 0) > 0 ? scratch.readInt16LE(6) : 0;
+  };
   return {
     setNonBlocking: (fd) => fcntl(fd, F_SETFL, fcntl(fd, F_GETFL, 0) | constants.O_NONBLOCK) === 0,
     setCloseOnExec: (fd) => fcntl(fd, F_SETFD, FD_CLOEXEC) === 0,
     lineSettings: (fd, into) => ioctl(fd, TCGETS2, into) === 0,
     setRaw: (fd, baud) => ioctl(fd, TCSETS2, rawTermios(baud)) === 0,
     flushInput: (fd) => void ioctlNumber(fd, TCFLSH, TCIFLUSH),
-    unreadBytes: (fd) => (ioctl(fd, FIONREAD, scratch) === 0 ? scratch.readInt32LE(0) : 0),
+    unreadBytes(fd) {
+      // What the master has written reaches the slave's buffer when the kernel comes to it; whoever polls an empty slave
+      // has that done at once. Source: Linux, drivers/tty/n_tty.c, n_tty_poll (from memory; a test watches it).
+      pollFor(fd, POLLIN);
+      return ioctl(fd, FIONREAD, scratch) === 0 ? scratch.readInt32LE(0) : 0;
+    },
     setLocked(fd, isLocked) {
       scratch.writeInt32LE(isLocked ? 1 : 0, 0);
       ioctl(fd, TIOCSPTLCK, scratch);
     },
     isExclusive: (fd) => ioctl(fd, TIOCGEXCL, scratch) === 0 && scratch.readInt32LE(0) !== 0,
     setExclusive: (fd, exclusive) => void ioctlNumber(fd, exclusive ? TIOCEXCL : TIOCNXCL, 0),
-    isHungUp(fd) {
-      scratch.writeInt32LE(fd, 0);
-      scratch.writeInt32LE(0, 4);
-      return poll(scratch, 1, 0) > 0 && (scratch.readInt16LE(6) & POLLHUP) !== 0;
-    },
+    isHungUp: (fd) => (pollFor(fd, 0) & POLLHUP) !== 0,
     read: (fd, into) => Math.max(0, Number(read(fd, into, into.length))),
     openInotify: () => inotifyInit(constants.O_NONBLOCK | IN_CLOEXEC) as number,
     watchOpens: (fd, path) => inotifyAdd(fd, path, IN_OPEN | IN_CLOSE) as number,

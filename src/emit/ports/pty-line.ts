@@ -9,8 +9,8 @@ import { waitUntilSent } from './wait-until-sent.js';
 const LOOK_EVERY_MS = 50;
 /** The same while hosts are refused, which costs a host that is there its reads until the next look, ms. */
 const LOOK_WHILE_REFUSING_MS = 5;
-/** How long it is waited for a host that reads nothing, ms. */
-const STALL_MS = 300;
+/** How long it is waited for a host that reads nothing, ms: on a busy machine a host can be held up for long. */
+const STALL_MS = 1000;
 
 /** Whom a pseudo-terminal tells what happens on it. */
 export interface PtyLineOwner {
@@ -140,13 +140,9 @@ export class PtyLine {
 
   /** Waits until the host has read all, or reads nothing. */
   async drain(): Promise<void> {
-    // Closing the master throws away what a host has not read yet. Empty twice: more may be on its way from the
-    // kernel's first buffer.
-    for (let pass = 0; pass < 2 && this.isOpen && this.hostIsPresent; pass++) {
-      const left = await waitUntilSent(() => (this.isOpen ? this.calls.unreadBytes(this.watch.slaveFd) : 0), STALL_MS);
-      if (left > 0) break;
-      await new Promise((resolve) => setTimeout(resolve, 2));
-    }
+    // Closing the master throws away what a host has not read yet.
+    const unreadBytes = () => (this.isOpen && this.hostIsPresent ? this.calls.unreadBytes(this.watch.slaveFd) : 0);
+    await waitUntilSent(unreadBytes, STALL_MS);
   }
 
   /** Ends it, at once: hosts see a hang-up. */

@@ -112,6 +112,21 @@ describe('a pty whose host opens it directly', () => {
     await port.close();
   });
 
+  it('what was just written counts as unread at once, so that a close waits for it', async () => {
+    const calls = await loadLinuxCalls();
+    const { port, count } = await openWatched();
+    const fd = openHost(port.name);
+    await until(() => count('open') === 1, 'the host');
+    for (let i = 0; i < 2000; i++) {
+      port.write(Buffer.from('$GPTXT\r\n'));
+      expect(calls.unreadBytes(fd)).toBe(8);
+      calls.flushInput(fd);
+    }
+    expect(calls.unreadBytes(fd)).toBe(0);
+    closeSync(fd);
+    await port.close();
+  });
+
   it('200 hosts come and go: never an old byte, no descriptor left', async () => {
     const calls = await loadLinuxCalls();
     const { port, count } = await openWatched();
