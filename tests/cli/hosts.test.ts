@@ -29,9 +29,9 @@ describe.skipIf(process.platform !== 'linux')('hosts that behave badly', () => {
     const tookMs = Date.now() - startedMs;
     closeSync(fd);
     expect(ended.code, ended.stderr).toBe(0);
-    // Close waits at most 0.3 s for such a host; the rest is for a loaded machine.
+    // Close waits at most 1 s for such a host; the rest is for a loaded machine.
     expect(tookMs).toBeGreaterThanOrEqual(4000);
-    expect(tookMs).toBeLessThan(4000 + 1500);
+    expect(tookMs).toBeLessThan(4000 + 3000);
     expect(growthMb).toBeLessThan(FLAT_MB);
     const records = readJournal(journal);
     expect(records.at(-1)).toMatchObject({ type: 'end', epochs: 2000 });

@@ -3,8 +3,9 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { kinds, openRig, until } from './rigs.js';
 
-/** The largest share of one 20 ms tick that a write may take, and then some for a loaded machine, ms. */
-const WRITE_LIMIT_MS = 100;
+/** A write is done within a tick of 20 ms. One in a hundred may wait for a busy machine, but not for a host: that is long. */
+const TICK_MS = 20;
+const WAITED_MS = 1000;
 /** 8 MB are written; what any port may hold is 16 times less, the rest is the test's own garbage, bytes. */
 const MEMORY_LIMIT_BYTES = 40 * 1024 * 1024;
 const EVERY_BYTE = Buffer.from(Array.from({ length: 256 }, (_, value) => value));
@@ -64,14 +65,16 @@ describe.each(kinds.filter((kind) => kind !== 'file'))('port %s with a host that
     const chunk = Buffer.from(`${'B'.repeat(62)}\r\n`.repeat(64));
     const before = process.memoryUsage().rss;
     let lost = 0;
-    let slowestMs = 0;
+    const tookMs: number[] = [];
     for (let i = 0; i < 2048; i++) {
       const start = performance.now();
       lost += rig.port.write(chunk);
-      slowestMs = Math.max(slowestMs, performance.now() - start);
+      tookMs.push(performance.now() - start);
       if (i % 64 === 0) await new Promise((resolve) => setImmediate(resolve));
     }
-    expect(slowestMs).toBeLessThan(WRITE_LIMIT_MS);
+    tookMs.sort((a, b) => a - b);
+    expect(tookMs[Math.floor(0.99 * tookMs.length)]).toBeLessThan(TICK_MS);
+    expect(tookMs.at(-1)).toBeLessThan(WAITED_MS);
     expect(process.memoryUsage().rss - before).toBeLessThan(MEMORY_LIMIT_BYTES);
     // A datagram that nobody takes is lost unseen.
     if (kind !== 'udp') expect(lost).toBeGreaterThan(0);

@@ -142,8 +142,8 @@ export async function loadLinuxCalls(): Promise<LinuxCalls> {
     setRaw: (fd, baud) => ioctl(fd, TCSETS2, rawTermios(baud)) === 0,
     flushInput: (fd) => void ioctlNumber(fd, TCFLSH, TCIFLUSH),
     unreadBytes(fd) {
-      // What the master has written reaches the slave's buffer when the kernel comes to it; whoever polls an empty slave
-      // has that done at once. Source: Linux, drivers/tty/n_tty.c, n_tty_poll (from memory; a test watches it).
+      // What the master has written reaches the slave's buffer when the kernel comes to it; whoever polls an empty
+      // slave has that done at once. Source: Linux, drivers/tty/n_tty.c, n_tty_poll (from memory; a test watches it).
       pollFor(fd, POLLIN);
       return ioctl(fd, FIONREAD, scratch) === 0 ? scratch.readInt32LE(0) : 0;
     },

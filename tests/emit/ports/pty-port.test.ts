@@ -31,7 +31,7 @@ const cHost = join(folder, 'read-port');
 if (hasGcc) execFileSync('gcc', ['-O1', '-Wall', '-o', cHost, join(hosts, 'read-port.c')]);
 
 /** A write that waited for a host would take for ever; this leaves room for a loaded machine. */
-const AT_ONCE_MS = 200;
+const AT_ONCE_MS = 1000;
 /**
  * As many of a megabyte as the kernel may hold for a host that does not read, bytes (4 KB of line buffer, 64 KB
  * before it).
