@@ -7,7 +7,7 @@ import type { PortSource } from '../inspect/port-source.js';
 import type { StreamOptions } from '../inspect/section.js';
 import { REPORT_CAUTION } from './caution.js';
 import { coloursFor } from './colours.js';
-import { checkResultFiles, resultFiles, writeResultFile } from './result-file.js';
+import { checkResultFiles, resultFiles, writeResultFiles } from './result-file.js';
 import { Stop } from './session.js';
 
 interface InspectOptions {
@@ -33,19 +33,18 @@ export async function inspectCommand(source: string, options: InspectOptions): P
   const files = resultFiles(options);
   const force = options.force === true;
   checkResultFiles(files, force);
-  const stop = new Stop();
+  const stop = new Stop('usual');
   let report: InspectReport;
   try {
     report = await inspect(source, options, reference === undefined ? {} : { reference }, stop);
   } finally {
     stop.release();
   }
-  for (const file of files) {
-    const text = file.kind === 'html' ? await pageOf(report) : JSON.stringify(report, null, 2);
-    writeResultFile(file, [text], force);
-  }
   process.stdout.write(inspectText(report, styleOf(process.stdout)));
-  return report.verdict === 'bad' ? 1 : 0;
+  const isWritten = await writeResultFiles(files, force, async (kind) => [
+    kind === 'html' ? await pageOf(report) : JSON.stringify(report, null, 2),
+  ]);
+  return report.verdict !== 'bad' && isWritten ? 0 : 1;
 }
 
 type Known = Pick<StreamOptions, 'reference'>;
@@ -64,7 +63,8 @@ async function inspectLog(
   stop: Stop,
 ): Promise<InspectReport> {
   const isInput = source === '-';
-  const { chunks, fileMs } = isInput ? await openStandardInput(process.stdin) : await openLog(source);
+  const { chunks: all, mayWait, fileMs } = isInput ? openStandardInput(process.stdin) : await openLog(source);
+  const chunks = mayWait === true ? until(stop.stopped, all) : all;
   return inspectStream(
     withoutTimes(chunks),
     {
@@ -87,7 +87,7 @@ async function inspectPort(name: string, options: InspectOptions, known: Known, 
   const openedMs = performance.timeOrigin + performance.now();
   try {
     const isSearched = told === undefined && source.hasSpeed;
-    const baud = isSearched ? await searched(source) : told;
+    const baud = isSearched ? await searched(source, stop) : told;
     say(`listening to ${name}${baud === undefined ? '' : ` at ${baud} baud`} for ${forS} s; Ctrl-C ends it earlier`);
     const onGone = (why: string) => say(`${name}: ${why}`);
     const chunks = liveChunks(source, { forMs: forS * 1000, isStopped: () => stop.isStopped, onGone });
@@ -108,16 +108,32 @@ async function inspectPort(name: string, options: InspectOptions, known: Known, 
 }
 
 /** @throws LodestubError `inspect.no-data`, `inspect.no-speed`, `inspect.port-failed` */
-async function searched(source: PortSource): Promise<number> {
+async function searched(source: PortSource, stop: Stop): Promise<number> {
   const { findSpeed, noSpeedError } = await import('../inspect/find-speed.js');
   const { speedLine } = await import('../inspect/port-source.js');
-  const found = await findSpeed(speedLine(source), { onTry: (baud) => say(`trying ${baud} baud`) });
-  if (found.baud === null) throw noSpeedError(source.name, found);
+  const found = await findSpeed(speedLine(source, stop.stopped), {
+    onTry: (baud) => say(`trying ${baud} baud`),
+    isStopped: () => stop.isStopped,
+  });
+  if (found.baud === null) throw noSpeedError(source.name, found, stop.isStopped);
   return found.baud;
 }
 
 function say(text: string): void {
   process.stderr.write(`${text}\n`);
+}
+
+/** What comes until something has happened. */
+async function* until(end: Promise<void>, items: AsyncIterable<string>): AsyncGenerator<string> {
+  const over = end.then(() => ({ done: true, value: undefined }) as const);
+  const all = items[Symbol.asyncIterator]();
+  for (;;) {
+    const next = await Promise.race([all.next(), over]);
+    if (next.done === true) break;
+    yield next.value;
+  }
+  // Whoever still reads from it would keep the process waiting.
+  process.stdin.destroy();
 }
 
 async function* withoutTimes(chunks: AsyncIterable<string>): AsyncGenerator<StreamChunk> {

@@ -1,3 +1,4 @@
+import { LodestubError } from '../base/error.js';
 import { LineFile } from '../emit/ports/line-file.js';
 
 /** Files that results are written to, and how an earlier one of ours begins. */
@@ -31,8 +32,31 @@ export function checkResultFiles(files: readonly ResultFile[], force: boolean): 
   for (const { kind, path } of files) LineFile.check(path, { force, isOwn: OWN[kind] });
 }
 
+/**
+ * Writes the results; a file that fails is told of, and leaves the others alone.
+ * @param textOf a result as it is written, in parts
+ * @returns false: one has failed
+ */
+export async function writeResultFiles(
+  files: readonly ResultFile[],
+  force: boolean,
+  textOf: (kind: ResultKind) => Promise<Iterable<string>>,
+): Promise<boolean> {
+  let isWritten = true;
+  for (const file of files) {
+    try {
+      writeResultFile(file, await textOf(file.kind), force);
+    } catch (error) {
+      if (!(error instanceof LodestubError)) throw error;
+      process.stderr.write(`${error.message}\n`);
+      isWritten = false;
+    }
+  }
+  return isWritten;
+}
+
 /** @param text in parts, so that it may be longer than a text can be @throws LodestubError `out.…` */
-export function writeResultFile({ kind, path }: ResultFile, text: Iterable<string>, force: boolean): void {
+function writeResultFile({ kind, path }: ResultFile, text: Iterable<string>, force: boolean): void {
   const file = LineFile.open(path, { force, isOwn: OWN[kind] });
   try {
     let isFirst = true;

@@ -80,13 +80,20 @@ export class Stop {
   isAborted = false;
   #firstMs = 0;
   failure: Error | null = null;
-  readonly #onSignal = () => {
+  #tell = () => {};
+  /** Settled by the first signal. */
+  readonly stopped = new Promise<void>((resolve) => {
+    this.#tell = resolve;
+  });
+  readonly #onSignal = (name: NodeJS.Signals) => {
     if (this.#firstMs === 0) this.#firstMs = performance.now();
-    else if (performance.now() - this.#firstMs > SAME_WISH_MS) this.isAborted = true;
+    else if (performance.now() - this.#firstMs > SAME_WISH_MS) this.#again(name);
     this.isStopped = true;
+    this.#tell();
   };
 
-  constructor() {
+  /** @param second what a second signal does: it sets `isAborted`, or it ends the process as if nobody had listened */
+  constructor(private readonly second: 'told' | 'usual' = 'told') {
     process.on('SIGINT', this.#onSignal);
     process.on('SIGTERM', this.#onSignal);
     process.on('SIGHUP', this.#onSignal);
@@ -95,6 +102,13 @@ export class Stop {
   fail(error: Error): void {
     this.failure ??= error;
     this.isStopped = true;
+  }
+
+  #again(name: NodeJS.Signals): void {
+    this.isAborted = true;
+    if (this.second === 'told') return;
+    this.release();
+    process.kill(process.pid, name);
   }
 
   /** Signals have their usual effect again. */

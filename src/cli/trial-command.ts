@@ -15,7 +15,7 @@ import type { CaseResult, TrialResult } from '../trial/result.js';
 import type { Trial, TrialCase } from '../trial/trial.js';
 import { CAUTION } from './caution.js';
 import { coloursFor } from './colours.js';
-import { checkResultFiles, type ResultFile, resultFiles, writeResultFile } from './result-file.js';
+import { checkResultFiles, type ResultKind, resultFiles, writeResultFiles } from './result-file.js';
 import { Stop } from './session.js';
 
 interface TrialOptions {
@@ -62,24 +62,9 @@ export async function trialCommand(file: string, options: TrialOptions): Promise
     cases: results,
   };
   process.stdout.write(summaryOf(results, cases.length));
-  const isWritten = await writeAll(files, whole, force);
+  const isWritten = await writeResultFiles(files, force, (kind) => textFor(kind, whole));
   const isPassed = results.length === cases.length && results.every(({ verdict }) => verdict === 'passed');
   return isPassed && isWritten ? 0 : 1;
-}
-
-/** Writes the results; one file that fails leaves the others alone. @returns false: one has failed */
-async function writeAll(files: readonly ResultFile[], result: TrialResult, force: boolean): Promise<boolean> {
-  let isWritten = true;
-  for (const file of files) {
-    try {
-      writeResultFile(file, await textFor(file.kind, result), force);
-    } catch (error) {
-      if (!(error instanceof LodestubError)) throw error;
-      process.stderr.write(`${error.message}\n`);
-      isWritten = false;
-    }
-  }
-  return isWritten;
 }
 
 /** @throws LodestubError `command.conflict` */
@@ -205,7 +190,7 @@ function summaryOf(results: readonly CaseResult[], asked: number): string {
   return `${lines.join('\n')}\n`;
 }
 
-async function textFor(kind: ResultFile['kind'], result: TrialResult): Promise<Iterable<string>> {
+async function textFor(kind: ResultKind, result: TrialResult): Promise<Iterable<string>> {
   if (kind === 'json') return jsonOf(result);
   if (kind === 'junit') return [(await import('../trial/junit.js')).junitOf(result)];
   return [(await import('../trial/trial-page.js')).trialPage(result, CAUTION)];

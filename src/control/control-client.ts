@@ -1,5 +1,6 @@
 import type { Socket } from 'node:net';
 import { LodestubError } from '../base/error.js';
+import { isMapping } from '../base/is-mapping.js';
 import type { LiveControl } from './live-control.js';
 import { type Answer, checkKeys, fulfil, type Request } from './requests.js';
 import type { RunWatch, WatchListener } from './run-watch.js';
@@ -12,6 +13,8 @@ const MOST_WAITING = 64;
 const MOST_UNREAD = 1_000_000;
 /** How long a client may take to read what is left for it at the end, ms. */
 const LINGER_MS = 300;
+/** A request's values may be nested so deep: its own keys, a fault's settings, lists in them, and then some. */
+const DEEPEST = 16;
 
 /** One program on the control socket: its requests are fulfilled one after the other. */
 export class ControlClient {
@@ -135,10 +138,20 @@ function parse(line: string): Request {
   } catch {
     value = null;
   }
-  if (typeof value === 'object' && value !== null && !Array.isArray(value)) return value as Request;
+  if (isMapping(value)) {
+    if (isWithin(value, DEEPEST)) return value;
+    const expected = `an object nested up to ${DEEPEST} deep`;
+    throw new LodestubError({ code: 'control.syntax', expected, received: 'a deeper one' });
+  }
   throw new LodestubError({
     code: 'control.syntax',
     expected: 'a JSON object on one line, such as {"do":"status"}',
     received: JSON.stringify(line.slice(0, 60)),
   });
+}
+
+/** Whether a value is nested no deeper than so many levels. */
+function isWithin(value: unknown, levels: number): boolean {
+  if (typeof value !== 'object' || value === null) return true;
+  return levels > 0 && Object.values(value).every((each) => isWithin(each, levels - 1));
 }

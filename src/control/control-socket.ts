@@ -46,8 +46,10 @@ export async function openControlSocket(wanted: string | null, watch: RunWatch):
     },
     async close() {
       process.off('exit', place.remove);
+      // Nobody is let in any more while those who are there read what is left for them.
+      const closed = new Promise<void>((resolve) => server.close(() => resolve()));
       await Promise.all([...clients].map((client) => client.end()));
-      await new Promise<void>((resolve) => server.close(() => resolve()));
+      await closed;
       place.remove();
     },
   };
@@ -58,7 +60,7 @@ function listen(server: Server, place: SocketPlace): Promise<void> {
   const before = process.umask(0o177);
   return new Promise((resolve, reject) => {
     server.once('error', (error) => {
-      place.remove();
+      place.leave();
       reject(failed(place.path, error));
     });
     try {

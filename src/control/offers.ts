@@ -54,6 +54,7 @@ function nameOf(what: LiveOffer): string {
 
 /**
  * An offer by its number or name; of several of one name the first.
+ * @param wanted anything that came over the socket
  * @throws LodestubError `control.offer`
  */
 export function findOffer(offers: readonly Offer[], wanted: unknown): Offer {
@@ -64,8 +65,8 @@ export function findOffer(offers: readonly Offer[], wanted: unknown): Offer {
     code: 'control.offer',
     path: 'offer',
     expected: `a number of 1 to ${offers.length}, or a name`,
-    received: JSON.stringify(wanted) ?? 'nothing',
-    hint: suggest(String(wanted), names),
+    received: JSON.stringify(wanted)?.slice(0, 60) ?? 'nothing',
+    ...(typeof wanted === 'string' ? { hint: suggest(wanted.slice(0, 60), names) } : {}),
   });
 }
 

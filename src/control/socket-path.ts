@@ -7,6 +7,8 @@ import { LodestubError } from '../base/error.js';
 /** Where a control socket stands. */
 export interface SocketPlace {
   readonly path: string;
+  /** No socket was made there: a folder that was made for it goes. Never throws. */
+  leave(): void;
   /** Removes what is left of it; never throws, so that it can be called when the process ends. */
   remove(): void;
 }
@@ -21,26 +23,27 @@ const LONGEST_PATH = 103;
  */
 export async function placeForSocket(wanted: string | null): Promise<SocketPlace> {
   if (wanted !== null) {
-    await makeRoom(wanted);
     checkLength(wanted);
-    return { path: wanted, remove: () => quietly(() => unlinkSync(wanted)) };
+    await makeRoom(wanted);
+    return { path: wanted, leave: () => {}, remove: () => quietly(() => unlinkSync(wanted)) };
   }
   const folder = freshFolder();
   const path = join(folder, 'control');
-  const place: SocketPlace = {
-    path,
-    remove: () => {
-      quietly(() => rmSync(path, { force: true }));
-      quietly(() => rmdirSync(folder));
-    },
-  };
+  const leave = () => quietly(() => rmdirSync(folder));
   try {
     checkLength(path);
   } catch (error) {
-    place.remove();
+    leave();
     throw error;
   }
-  return place;
+  return {
+    path,
+    leave,
+    remove: () => {
+      quietly(() => rmSync(path, { force: true }));
+      leave();
+    },
+  };
 }
 
 /** A new folder of mode 0700, where the system keeps such things of one user, or in the folder for temporary files. */
@@ -72,16 +75,25 @@ function checkLength(path: string): void {
 
 /** Takes away a socket that nobody listens on any more: a run that was killed has left it. */
 async function makeRoom(path: string): Promise<void> {
-  const there = lstatSync(path, { throwIfNoEntry: false });
+  const there = ask(path, () => lstatSync(path, { throwIfNoEntry: false }));
   if (there === undefined) {
-    const folder = statSync(dirname(path), { throwIfNoEntry: false });
+    const folder = ask(path, () => statSync(dirname(path), { throwIfNoEntry: false }));
     if (folder?.isDirectory() === true) return;
     const hint = 'Choose a path in a folder that exists.';
     throw new LodestubError({ code: 'control.failed', path, summary: 'its folder does not exist', hint });
   }
   if (!there.isSocket()) throw taken(path, there.isDirectory() ? 'a folder' : 'another file');
   if (await isAlive(path)) throw taken(path, 'a socket that a program listens on');
-  unlinkSync(path);
+  ask(path, () => unlinkSync(path));
+}
+
+/** @throws LodestubError `control.failed` where the system refuses */
+function ask<Result>(path: string, act: () => Result): Result {
+  try {
+    return act();
+  } catch (error) {
+    throw failed(path, error as NodeJS.ErrnoException);
+  }
 }
 
 function isAlive(path: string): Promise<boolean> {

@@ -1,4 +1,5 @@
 import { LodestubError } from '../base/error.js';
+import { counted } from '../base/words.js';
 import { parseSentence } from '../grammar/sentence.js';
 import { Splitter } from '../grammar/splitter.js';
 import { COMMON_SPEEDS } from './common-speeds.js';
@@ -44,6 +45,8 @@ export interface SearchOptions {
   readonly roundsMs?: readonly number[];
   /** Told of each speed before it is listened at. */
   readonly onTry?: (baud: number) => void;
+  /** Asked after each speed: true ends the search. */
+  readonly isStopped?: () => boolean;
 }
 
 /**
@@ -51,7 +54,7 @@ export interface SearchOptions {
  * found by chance in bytes read at a wrong speed are too rare to matter: three characters and two digits must fit.
  */
 export async function findSpeed(line: SpeedLine, options: SearchOptions = {}): Promise<FoundSpeed> {
-  const { speeds = COMMON_SPEEDS, roundsMs = ROUNDS_MS, onTry } = options;
+  const { speeds = COMMON_SPEEDS, roundsMs = ROUNDS_MS, onTry, isStopped = () => false } = options;
   const heard = new Map<number, HeardAtSpeed>();
   for (const [round, forMs] of roundsMs.entries()) {
     for (const baud of speeds) {
@@ -61,6 +64,7 @@ export async function findSpeed(line: SpeedLine, options: SearchOptions = {}): P
       const before = heard.get(baud);
       heard.set(baud, before === undefined ? now : together(before, now));
       if (now.sentences > 0) return { baud, heard: [...heard.values()] };
+      if (isStopped()) return { baud: null, heard: [...heard.values()] };
     }
   }
   return { baud: null, heard: [...heard.values()] };
@@ -99,8 +103,15 @@ function together(a: HeardAtSpeed, b: HeardAtSpeed): HeardAtSpeed {
 /**
  * Says why no speed was found: a port without data, data that are no sentences at any speed, or text that is none.
  * @param path the port as the user named it
+ * @param isStopped the search was ended before its time
  */
-export function noSpeedError(path: string, { heard }: FoundSpeed): LodestubError {
+export function noSpeedError(path: string, { heard }: FoundSpeed, isStopped = false): LodestubError {
+  if (isStopped) {
+    const received = `none until it was stopped, ${counted(heard.length, 'speed')} tried`;
+    const hint = 'Let it search for longer, or name the speed with --baud.';
+    const expected = 'sentences with a right checksum';
+    return new LodestubError({ code: 'inspect.no-speed', path, expected, received, hint });
+  }
   const bytes = heard.reduce((sum, each) => sum + each.bytes, 0);
   if (bytes === 0) {
     return new LodestubError({

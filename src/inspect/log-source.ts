@@ -1,6 +1,6 @@
 import { createReadStream } from 'node:fs';
 import { open, stat } from 'node:fs/promises';
-import type { Readable } from 'node:stream';
+import { Readable } from 'node:stream';
 import { createGunzip } from 'node:zlib';
 import { LodestubError } from '../base/error.js';
 
@@ -12,6 +12,8 @@ const GZIP = [0x1f, 0x8b] as const;
 export interface LogSource {
   /** Its bytes, a character each (latin1). @throws LodestubError `inspect.damaged`, `inspect.unreadable` */
   readonly chunks: AsyncIterable<string>;
+  /** Its next bytes may be long in coming: it is no file. */
+  readonly mayWait?: true;
   /** When it was last written to, UTC, ms since 1970; of a file. */
   readonly fileMs?: number;
 }
@@ -33,7 +35,7 @@ export async function openLog(path: string): Promise<LogSource> {
         hint,
       });
     }
-    if (!what.isFile()) return { chunks: textOf(await peeked(createReadStream(path)), path) };
+    if (!what.isFile()) return { chunks: textOf(peeked(createReadStream(path)), path), mayWait: true };
     const file = await open(path);
     const head = Buffer.alloc(2);
     await file.read(head, 0, 2, 0);
@@ -45,25 +47,20 @@ export async function openLog(path: string): Promise<LogSource> {
 }
 
 /** Standard input as a log. */
-export async function openStandardInput(input: Readable): Promise<LogSource> {
-  return { chunks: textOf(await peeked(input), 'standard input') };
+export function openStandardInput(input: Readable): LogSource {
+  return { chunks: textOf(peeked(input), 'standard input'), mayWait: true };
 }
 
 /** Finds out from what comes first whether a stream that cannot be read twice is compressed. */
-async function peeked(input: Readable): Promise<AsyncIterable<Buffer>> {
+async function* peeked(input: Readable): AsyncGenerator<Buffer> {
   const chunks = input[Symbol.asyncIterator]() as AsyncIterator<Buffer>;
   const first = await chunks.next();
+  if (first.done === true) return;
   const all = (async function* () {
-    if (first.done !== true) yield first.value;
-    for (;;) {
-      const next = await chunks.next();
-      if (next.done === true) return;
-      yield next.value;
-    }
+    yield first.value;
+    yield* { [Symbol.asyncIterator]: () => chunks };
   })();
-  if (first.done === true || !isGzip(first.value)) return all;
-  const { Readable: Source } = await import('node:stream');
-  return unpacked(Source.from(all));
+  yield* isGzip(first.value) ? unpacked(Readable.from(all)) : all;
 }
 
 function isGzip(head: Uint8Array): boolean {

@@ -3,6 +3,7 @@ import { connect, type Socket } from 'node:net';
 import type { SerialPort } from 'serialport';
 import { LodestubError } from '../base/error.js';
 import { parsePortSpec } from '../emit/ports/open-port.js';
+import { refusalOf } from '../emit/ports/refusal.js';
 import type { SpeedLine } from './find-speed.js';
 
 /** How long a connection may take, ms. */
@@ -137,52 +138,49 @@ async function connected(socket: Socket, name: string): Promise<void> {
   }
 }
 
+const REFUSED = {
+  missing: { code: 'inspect.port-missing', hint: 'Plug it in, or name another; a log is named by its path.' },
+  denied: { code: 'inspect.port-denied', hint: 'Add yourself to that group, and log in anew.' },
+  busy: { code: 'inspect.port-busy', hint: 'Close that program first.' },
+} as const;
+
 function openError(path: string, cause: Error): LodestubError {
-  const text = cause.message.trim();
-  if (/no such (file|device)|not found/i.test(text)) {
-    const hint = 'Plug it in, or name another; a log is named by its path.';
-    return new LodestubError({ code: 'inspect.port-missing', path, summary: 'there is no such device', hint, cause });
-  }
-  if (/permission denied|operation not permitted/i.test(text)) {
-    const summary = 'no permission to open it';
-    const hint = 'On Linux its group is often dialout: add yourself to it, and log in anew.';
-    return new LodestubError({ code: 'inspect.port-denied', path, summary, hint, cause });
-  }
-  if (/busy|lock|access denied|temporarily unavailable/i.test(text)) {
-    const summary = 'another program has it open';
-    const hint = 'Close that program first.';
-    return new LodestubError({ code: 'inspect.port-busy', path, summary, hint, cause });
-  }
-  return failed(path, `it cannot be opened as a serial port (${text.replace(/^Error:?\s*/, '')})`, cause);
+  const { why, summary } = refusalOf(cause);
+  if (why === 'failed') return failed(path, summary, cause);
+  const { code, hint } = REFUSED[why];
+  return new LodestubError({ code, path, summary, hint, cause });
 }
 
 function failed(path: string, summary: string, cause: Error): LodestubError {
   return new LodestubError({ code: 'inspect.port-failed', path, summary, cause });
 }
 
-/** A port as a search for its speed listens to it. Rejects, as `inspect.port-failed`, where it goes meanwhile. */
-export function speedLine(source: PortSource): SpeedLine {
+/**
+ * A port as a search for its speed listens to it. Rejects, as `inspect.port-failed`, where it goes meanwhile.
+ * @param stopped ends the listening before its time
+ */
+export function speedLine(source: PortSource, stopped: Promise<void>): SpeedLine {
   return {
     setSpeed: source.setSpeed,
     listen: (forMs, take) =>
       new Promise<void>((resolve, reject) => {
-        const stop = () => {
+        let isOver = false;
+        const end = () => {
+          if (isOver) return;
+          isOver = true;
           clearTimeout(timer);
           source.hear({ onBytes: () => {}, onGone: () => {} });
-        };
-        const timer = setTimeout(() => {
-          stop();
           resolve();
-        }, forMs);
+        };
+        const timer = setTimeout(end, forMs);
+        void stopped.then(end);
         source.hear({
           onBytes: (bytes) => {
-            if (!take(Buffer.from(bytes).toString('latin1'))) return;
-            stop();
-            resolve();
+            if (take(Buffer.from(bytes).toString('latin1'))) end();
           },
           onGone: (why) => {
-            stop();
             reject(failed(source.name, why, new Error(why)));
+            end();
           },
         });
       }),

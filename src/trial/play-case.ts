@@ -189,7 +189,11 @@ class Stage {
     const { host, openWithinMs } = this.#parts.plan;
     const process = this.#host;
     if (host !== 'already-running' && host.ready !== null) {
-      await Promise.race([process?.ready(), this.#stopped()]);
+      let isSettled = false;
+      const ready = process?.ready().finally(() => {
+        isSettled = true;
+      });
+      await Promise.race([ready, this.#until(() => isSettled || this.#stop.isStopped)]);
       return;
     }
     if (!OPENING_TOLD.includes(spec.kind)) return;
@@ -197,13 +201,13 @@ class Stage {
     const untilMs = performance.now() + openWithinMs;
     const isGone = () => process !== null && !process.isRunning && host !== 'already-running' && !host.restart;
     const isOver = () => witness.hasOpened || this.#stop.isStopped || isGone() || performance.now() >= untilMs;
-    while (!isOver()) await sleep(LOOK_MS);
+    await this.#until(isOver);
     if (!witness.hasOpened && process !== null && isGone()) throw process.endedEarly('it had opened the port');
     if (!witness.hasOpened && !this.#stop.isStopped) witness.neverOpened(openWithinMs);
   }
 
-  async #stopped(): Promise<void> {
-    while (!this.#stop.isStopped) await sleep(LOOK_MS);
+  async #until(holds: () => boolean): Promise<void> {
+    while (!holds()) await sleep(LOOK_MS);
   }
 
   /** From tick 0 to the last report. */

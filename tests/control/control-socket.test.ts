@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
 import { connect, createServer, type Socket } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -123,6 +123,32 @@ it('refuses a line without end, and drops a watcher that does not read, but not 
   await until(() => quick.lines.length === 401, 'the other one to have read all');
 });
 
+it('refuses what is nested too deep, and goes on', async () => {
+  control.serve(controlled.live);
+  const client = new Client();
+  const deep = (levels: number) => `${'['.repeat(levels)}${']'.repeat(levels)}`;
+  const lines = await client.say(`{"do":"status","tag":${deep(30_000)}}\n{"do":"status","tag":${deep(3)}}\n`, 2);
+  expect(lines).toMatchObject([
+    { ok: false, code: 'control.syntax' },
+    { ok: true, tag: [[[]]] },
+  ]);
+  expect(lines[0]?.message).toMatch(/nested up to 16 deep/);
+});
+
+it('is gone soon after it is closed, though one reads nothing and another comes again and again', async () => {
+  control.serve(controlled.live);
+  const { path } = control;
+  const slow = new Client();
+  await slow.say('{"do":"watch"}\n', 1);
+  slow.socket.pause();
+  for (let k = 0; k < 40; k++) controlled.watch.record(`{"type":"command","filler":"${'x'.repeat(10_000)}"}`);
+  const comes = setInterval(() => new Client(path), 20);
+  await control.close();
+  clearInterval(comes);
+  expect(existsSync(path)).toBe(false);
+  slow.socket.destroy();
+});
+
 it('takes the place of a socket that a killed run has left, and of nothing else', async () => {
   const path = join(folder, 'control');
   const taken = await openControlSocket(path, controlled.watch);
@@ -134,9 +160,21 @@ it('takes the place of a socket that a killed run has left, and of nothing else'
   await expect(openControlSocket(join(folder, 'no', 'such'), controlled.watch)).rejects.toMatchObject({
     code: 'control.failed',
   });
-  await expect(openControlSocket(join(folder, 'x'.repeat(120)), controlled.watch)).rejects.toMatchObject({
-    code: 'control.failed',
-  });
+  const loop = join(folder, 'loop');
+  symlinkSync(loop, loop);
+  for (const wanted of [join(folder, 'x'.repeat(300)), join(loop, 'control'), join(file, 'control')]) {
+    await expect(openControlSocket(wanted, controlled.watch)).rejects.toMatchObject({ code: 'control.failed' });
+  }
+});
+
+it('of two that want one place at once only one gets it, and keeps it', async () => {
+  const path = join(folder, 'at-once');
+  const both = await Promise.allSettled([1, 2].map(() => openControlSocket(path, controlled.watch)));
+  const got = both.filter((each) => each.status === 'fulfilled').map(({ value }) => value);
+  expect(got).toHaveLength(1);
+  got[0]?.serve(controlled.live);
+  expect(await new Client(path).say('{"do":"status"}\n', 1)).toMatchObject([{ ok: true }]);
+  await got[0]?.close();
 });
 
 it('the place of one that listens no more is taken', async () => {

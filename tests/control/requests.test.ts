@@ -1,4 +1,6 @@
+import fc from 'fast-check';
 import { beforeEach, describe, expect, it } from 'vitest';
+import { LodestubError } from '../../src/base/error.js';
 import { fulfil, type Request } from '../../src/control/requests.js';
 import { Controlled, scenarioOf } from './helper.js';
 
@@ -111,6 +113,7 @@ describe('what is wrong with a request is said', () => {
     [{ do: 'start', offer: 1, fault: 'silence' }, 'control.request', /got offer and fault/],
     [{ do: 'start', offer: 1, for: '3 s' }, 'control.request', /settings of its own/],
     [{ do: 'start', offer: 4 }, 'control.offer', /a number of 1 to 3, or a name, got 4/],
+    [{ do: 'start', offer: { toString: 0 } }, 'control.offer', /got \{"toString":0\}/],
     [{ do: 'start', offer: 'tunel' }, 'control.offer', /Did you mean tunnel\?/],
     [{ do: 'start', fault: 'silense' }, 'scenario.unknown-word', /Did you mean silence\?/],
     [{ do: 'start', fault: 'silence', for: 3 }, 'scenario.unit', /start, for: expected a duration .*3 s/],
@@ -130,6 +133,30 @@ describe('what is wrong with a request is said', () => {
     const answer = await ask(request);
     expect(answer.code).toBe(code);
     expect(answer.message).toMatch(message);
+  });
+
+  it('whatever JSON it holds', async () => {
+    const names = fc.constantFrom('toString', 'valueOf', 'toJSON', '__proto__', 'constructor', 'share', 'length', '0');
+    const { value } = fc.letrec((tie) => ({
+      value: fc.oneof({ maxDepth: 4 }, fc.jsonValue({ maxDepth: 1 }), tie('mapping')),
+      mapping: fc.dictionary(names, tie('value'), { maxKeys: 3 }),
+    }));
+    const keys = fc.constantFrom('offer', 'fault', 'with', 'surroundings', 'for', 'id', 'factor', 'tag');
+    const good = fc.constantFrom('silence', 'bad-checksum', 'tunnel', '2 s', 1);
+    const requests = fc.tuple(
+      fc.constantFrom('start', 'start', 'clear', 'pace', 'status', 'pause', 'resume'),
+      fc.dictionary(keys, fc.oneof(value, good), { maxKeys: 4 }),
+    );
+    await fc.assert(
+      fc.asyncProperty(requests, async ([what, rest]) => {
+        try {
+          await fulfil(controlled.live, { do: what, ...(rest as object) });
+        } catch (error) {
+          expect(error).toBeInstanceOf(LodestubError);
+        }
+      }),
+      { numRuns: 2000 },
+    );
   });
 
   it('once the run is over', async () => {

@@ -14,7 +14,7 @@ describe.skipIf(process.platform !== 'linux')('a module on a pty, which reads a 
     const module = await openModule({ port: 'pty', clock: 'real', baud, scenario: 'bench' });
     try {
       const source = await openSource(module.port, 9600);
-      const found = await findSpeed(speedLine(source));
+      const found = await findSpeed(speedLine(source, new Promise(() => {})));
       expect(found.baud).toBe(baud);
       expect(found.heard.map((each) => each.baud)).toEqual(tried);
       // At each wrong speed something came, and no sentence.

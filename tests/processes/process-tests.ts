@@ -1,7 +1,9 @@
 /** Tests that wait for other processes, most of them in real time: `npm run test:processes`. All others are in `npm test`. */
 export const PROCESS_TESTS: readonly string[] = [
+  'tests/cli/colours.test.ts',
   'tests/cli/control.test.ts',
   'tests/cli/hosts.test.ts',
+  'tests/cli/inspect-ends.test.ts',
   'tests/cli/lists.test.ts',
   'tests/cli/outputs.test.ts',
   'tests/cli/run.test.ts',

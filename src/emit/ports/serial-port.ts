@@ -2,6 +2,7 @@ import type { SerialPort } from 'serialport';
 import { BITS_PER_BYTE } from '../../base/constants.js';
 import { LodestubError } from '../../base/error.js';
 import type { ModulePort, PortListener } from './port.js';
+import { refusalOf } from './refusal.js';
 import { waitUntilSent } from './wait-until-sent.js';
 
 /** What may wait for the device, bytes; beyond it bytes are lost. */
@@ -150,16 +151,16 @@ export async function openSerialDevice(path: string, baud: number, listener: Por
   return new SerialDevicePort(path, device, baud, listener);
 }
 
+const REFUSED = {
+  missing: 'port.missing',
+  denied: 'port.denied',
+  busy: 'port.busy',
+  failed: 'port.failed',
+} as const;
+
 async function openError(path: string, cause: Error): Promise<LodestubError> {
-  const text = cause.message.trim();
-  const [code, summary] = /no such (file|device)|not found/i.test(text)
-    ? ['port.missing', 'there is no such device']
-    : /permission denied|operation not permitted/i.test(text)
-      ? ['port.denied', 'no permission to open it; on Linux its group is often dialout']
-      : /busy|lock|access denied|temporarily unavailable/i.test(text)
-        ? ['port.busy', 'another program has it open']
-        : ['port.failed', `it cannot be opened as a serial port (${text.replace(/^Error:?\s*/, '')})`];
-  return new LodestubError({ code, path, summary, hint: await listPorts(), cause });
+  const { why, summary } = refusalOf(cause);
+  return new LodestubError({ code: REFUSED[why], path, summary, hint: await listPorts(), cause });
 }
 
 /** One sentence that names the serial ports of this machine. */

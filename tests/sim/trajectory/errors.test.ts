@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { LodestubError } from '../../../src/base/error.js';
 import { buildTrajectory } from '../../../src/sim/trajectory/build-trajectory.js';
 import { ROUTE_ERROR_CODES } from '../../../src/sim/trajectory/codes.js';
-import type { RouteStep } from '../../../src/sim/trajectory/route.js';
+import type { Place, RouteStep } from '../../../src/sim/trajectory/route.js';
 import { go, hold, place, track } from './samples.js';
 
 const A = place(63.43, 10.39, 12);
