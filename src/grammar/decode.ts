@@ -88,6 +88,11 @@ export type Decoded =
   | { readonly of: 'GST' | 'GBS' | 'GRS'; readonly timeOfDayMs: number | null }
   | { readonly of: 'TXT'; readonly text: string };
 
+const GSA_FIXES: ReadonlyMap<string, 'none' | '2d' | '3d'> = new Map([
+  ['1', 'none'],
+  ['2', '2d'],
+  ['3', '3d'],
+]);
 /** Fields of GSV before its satellites, and of each of them. */
 const GSV_HEAD = 3;
 const FIELDS_PER_SATELLITE = 4;
@@ -132,7 +137,7 @@ export function decode({ kind, talker, formatter, fields }: Sentence): Decoded |
     case 'GSA':
       return {
         of: 'GSA',
-        fix: ({ 1: 'none', 2: '2d', 3: '3d' } as const)[field(2)] ?? null,
+        fix: GSA_FIXES.get(field(2)) ?? null,
         ids: fields
           .slice(2, 14)
           .filter((id) => id !== '')

@@ -1,4 +1,5 @@
 import { LodestubError } from '../base/error.js';
+import { DAY_MS } from '../base/utc-ms.js';
 import { byteMsAt, countBytes, type Dropped, type Transmission } from '../emit/line/transmission.js';
 import type { Piece } from '../grammar/splitter.js';
 import { Pacer, utcMsOfGroup } from '../replay/pacer.js';
@@ -91,7 +92,7 @@ export class RecordingEngine extends LineEngine {
     }
     const { group, utcMs } = timed;
     const line = this.lineAt(atMs);
-    if (utcMs !== null) this.#known = { atMs, utcMs: utcMs + this.#shiftMs };
+    this.#learn(atMs, utcMs, group.timeOfDayMs);
     const index = this.#ticks++;
     const pieces = group.pieces.map((piece) => this.#shifted(piece));
     const faults = this.schedule.inForce('sentence', atMs);
@@ -121,6 +122,20 @@ export class RecordingEngine extends LineEngine {
   #nextMs(lineMs: number): number {
     if (this.#pacer === null) return this.#groups.peek() === null ? Infinity : lineMs;
     return this.#pacer.peek()?.atMs ?? Infinity;
+  }
+
+  /**
+   * @param utcMs by a group's own date and time; null: not both are there
+   * @param timeOfDayMs its time alone
+   */
+  #learn(atMs: number, utcMs: number | null, timeOfDayMs: number | null): void {
+    if (utcMs !== null) this.#known = { atMs, utcMs: utcMs + this.#shiftMs };
+    else if (this.#pacer === null && timeOfDayMs !== null) {
+      // Back to back, the line's time says nothing of the day: it is the one that brings the time nearest to the last.
+      const known = this.#known.utcMs;
+      const days = Math.round((known - timeOfDayMs - this.#shiftMs) / DAY_MS);
+      this.#known = { atMs, utcMs: timeOfDayMs + this.#shiftMs + days * DAY_MS };
+    }
   }
 
   #utcMsAt(atMs: number): number {

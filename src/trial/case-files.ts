@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { closeSync, mkdirSync, mkdtempSync, openSync, readdirSync, readSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { LodestubError } from '../base/error.js';
@@ -57,18 +57,25 @@ export function checkKept(folder: string | null, id: string): void {
 function isOurs(path: string): boolean {
   try {
     const names = readdirSync(path);
-    const [first] = names.includes('journal.jsonl')
-      ? readFileSync(join(path, 'journal.jsonl'), 'utf8').split('\n', 1)
-      : [''];
-    const isJournal = first === '' || first?.startsWith('{"type":"run"') === true;
-    return (
-      isJournal && names.every((name) => KEPT.includes(name)) && (names.length === 0 || names.length === KEPT.length)
-    );
+    if (!names.every((name) => KEPT.includes(name)) || (names.length > 0 && names.length < KEPT.length)) return false;
+    return names.length === 0 || ['', JOURNAL_HEAD].includes(headOf(join(path, FILES.journal), JOURNAL_HEAD.length));
   } catch {
     return false;
   }
 }
 
+/** The first so many bytes of a file, which may be long. */
+function headOf(path: string, bytes: number): string {
+  const fd = openSync(path, 'r');
+  try {
+    const head = Buffer.alloc(bytes);
+    return head.toString('latin1', 0, readSync(fd, head));
+  } finally {
+    closeSync(fd);
+  }
+}
+
+const JOURNAL_HEAD = '{"type":"run"';
 const FILES = { journal: 'journal.jsonl', stream: 'stream.nmea', host: 'host.txt' } as const;
 const KEPT: readonly string[] = Object.values(FILES);
 

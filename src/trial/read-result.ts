@@ -1,24 +1,7 @@
-import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
 import { NODE_FILES, readFailure } from '../scenario/files.js';
 import type { Part } from './merge.js';
-import type { TrialResult } from './result.js';
-
-/** What is relied on of a result that another run has written; the rest is as that run wrote it. */
-const RESULT = z.looseObject({
-  lodestubTrial: z.literal(1),
-  digest: z.string(),
-  version: z.string(),
-  file: z.string(),
-  cases: z.array(
-    z.looseObject({
-      id: z.string(),
-      verdict: z.enum(['passed', 'failed', 'broken']),
-      judged: z.array(z.looseObject({ name: z.string(), verdict: z.string(), reason: z.string() })),
-      drawing: z.looseObject({ reports: z.array(z.unknown()) }),
-    }),
-  ),
-});
+import { RESULT } from './result-schema.js';
 
 /** Reads a part of a trial's result. @throws LodestubError `trial.part` */
 export async function readPart(file: string): Promise<Part> {
@@ -30,7 +13,7 @@ export async function readPart(file: string): Promise<Part> {
     throw notAPart(file, summary);
   }
   const result = RESULT.safeParse(value);
-  if (result.success) return { file, result: value as TrialResult };
+  if (result.success) return { file, result: result.data };
   const [issue] = result.error.issues;
   throw notAPart(file, `${issue?.path.join('.')}: ${issue?.message}`);
 }

@@ -195,6 +195,7 @@ function checkWindows(
       .filter((each) => matches(axisValuesOf(each), only))
       .map((each) => played.get(playedKey(each)) as Scenario);
     const at = (key: string) => ['expect', index, key];
+    if (meant.length === 0) throw wrong(document, at('only'), 'cases that are played', 'cases that are all left out');
     const { during, fromS } = window;
     const longestS = Math.max(...meant.map(({ durationS, trajectory }) => durationS ?? trajectory.durationS));
     if (fromS !== null && fromS >= longestS) {

@@ -149,6 +149,13 @@ describe.skipIf(process.platform !== 'linux')('hosts under test', () => {
     expect(played.result.cases[0]?.reports).toBeGreaterThan(10);
   });
 
+  it.concurrent('one that says when it is ready is waited for, and its case ends', TIMEOUT, async () => {
+    const code = "setTimeout(() => console.log('listening'), 500); setInterval(() => {}, 1000)";
+    const host = `{ command: ${program(code)}, ready: '^listening$' }`;
+    const played = await play(short(host, '{ format: json-lines }', '[{ running: true }]', 'open-within: 1 s\n'));
+    expect(whyOf(played)).toMatch(/1 case: 1 passed/);
+  });
+
   it.concurrent('in step with its reports: a report an epoch, sooner than in real time', TIMEOUT, async () => {
     const careful = CAREFUL.replace(`'${PACE}'`, "'10'");
     const text = short(

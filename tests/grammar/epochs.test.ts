@@ -28,6 +28,11 @@ describe('epochs', () => {
     expect(epoch).toMatchObject({ quality: 1, latitudeDeg: null, longitudeDeg: null });
   });
 
+  it('have no fix where GSA has a word for it that means nothing', () => {
+    const [epoch] = epochsIn(line('GPGSA,A,constructor,04,05,,,,,,,,,,,2.5,0.9,2.1'));
+    expect(epoch?.fix).toBeNull();
+  });
+
   it('keep what comes in some epochs only', () => {
     const stream = [1, 2, 3, 4]
       .map((second) => (second % 2 === 0 ? '' : gsv(1) + gsv(2)) + gsa() + rmc(`12000${second}`))

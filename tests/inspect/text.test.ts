@@ -5,6 +5,7 @@ import type { FieldFailure } from '../../src/faults/failures/failure.js';
 import { inspectText as textOfReport } from '../../src/inspect/inspect-text.js';
 import { wrapped } from '../../src/inspect/text-lines.js';
 import { playSeen } from '../faults/shown/seen.js';
+import { line } from '../grammar/helper.js';
 import { inspectText } from './helper.js';
 
 const failure = (id: string) => FIELD_FAILURES.find((each) => each.id === id) as FieldFailure;
@@ -26,6 +27,14 @@ describe('the report as text', () => {
   it('carries the caution', () => {
     const report = { ...inspectText('$GPGGA,,,,,,0,,,,,,,,*66\r\n'), caution: CAUTION };
     expect(textOfReport(report, { columns: 100 }).replaceAll('\n', ' ')).toContain(CAUTION.replaceAll('\n', ' '));
+  });
+
+  it('shows what controls a terminal as it is written out, wherever in a sentence it stands', () => {
+    const body = (text: string) => `${text.slice(0, -1)}\x1b[31m\x1b]0;title\x07${text.slice(-1)}`;
+    const sentences = ['GPRMC', 'GPRMC,120000,A', 'GPXYZ,1', 'P', 'GPGSV,1,1,01,1'].map((text) => line(body(text)));
+    const text = textOfReport(inspectText(sentences.join('').repeat(3)), { columns: 100 });
+    expect(text).toContain('\\x1b');
+    expect(text).not.toMatch(/[^\n\x20-\x7e\u00a0-\uffff]/);
   });
 
   it('has colours where they are asked for, and keeps its columns', async () => {

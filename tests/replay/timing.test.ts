@@ -144,6 +144,18 @@ describe('a recording back to back', () => {
     }
     expect(Math.abs((sent.at(-1)?.endMs as number) - (text.length * 10_000) / 9600)).toBeLessThan(MICROSECOND_MS);
   });
+
+  it('gives a time without a date the day that goes on from the last, also over midnight', async () => {
+    const height = (second: number) =>
+      sentence(`GNGGA,${clock(second)},5223.0000,N,00943.0000,E,1,09,0.9,84.0,M,46.0,M,,`);
+    const text = epochText('235958.00', '280222') + [86_399, 0, 1].map(height).join('');
+    const { journal } = await replay(latin1(text), { timing: 'line', baud: 9600 });
+    expect(recordsOf(journal, 'epoch').map(({ report }) => (report as { utc: string }).utc)).toEqual(
+      ['02-28T23:59:58', '02-28T23:59:59', '03-01T00:00:00', '03-01T00:00:01'].map((utc) =>
+        expect.stringContaining(`2022-${utc}`),
+      ),
+    );
+  });
 });
 
 describe('the epochs of a recording', () => {

@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
@@ -52,6 +52,15 @@ describe('what is kept of a case', () => {
     writeFileSync(join(folder, 'a_b', 'notes.txt'), 'mine');
     expect(() => keepFiles(folder, 'a/b', unwanted)).toThrow(/^trial\.keep: .*not an earlier trial’s/);
     expect(readFileSync(join(folder, 'a_b', 'notes.txt'), 'utf8')).toBe('mine');
+  });
+
+  it('takes the place of a journal of any length, of which it reads the beginning', () => {
+    keepFiles(folder, 'long', unwanted).close();
+    writeFileSync(join(folder, 'long', 'journal.jsonl'), '{"type":"run","format":1}\n');
+    // Longer than a text can be, though it takes no room.
+    truncateSync(join(folder, 'long', 'journal.jsonl'), 2 ** 30);
+    keepFiles(folder, 'long', unwanted).close();
+    expect(readFileSync(join(folder, 'long', 'journal.jsonl'), 'utf8')).toBe('');
   });
 
   it('cannot be kept where a file stands in the way', () => {

@@ -118,6 +118,16 @@ describe('what is wrong with a trial is said with its place', () => {
     expect(await failure('scenario: ./drive.yaml\n', TAIL.replace(/expect:.*/, expectations))).toMatch(message);
   });
 
+  it('an expectation for cases that are all left out is never tested, and says so', async () => {
+    const middle =
+      'scenario: ./drive.yaml\nseed: [1, 2]\nfaults: { a: [], b: [] }\nexclude: [{ faults: b, seed: 2 }]\n';
+    for (const window of ['', ', from: 2 s', ', during: silence']) {
+      const only = `expect: [{ running: true }, { running: true, only: { faults: b, seed: 2 }${window} }]`;
+      const said = await failure(middle, TAIL.replace(/expect:.*/, only));
+      expect(said).toMatch(/expect\.2\.only: expected cases that are played, got cases that are all left out/);
+    }
+  });
+
   it('during names what comes in a case: an entry, a kind of fault, surroundings', async () => {
     const sets = 'faults: { a: [{ at: 5 s, fault: silence, id: pause }], b: [{ at: 5 s, surroundings: tunnel }] }\n';
     const tail = (during: string) =>

@@ -1,3 +1,4 @@
+import { printable } from '../../base/visible.js';
 import { counted, listed, times } from '../../base/words.js';
 import { type GrammarOptions, violationsOf } from '../../grammar/check.js';
 import { GroupCheck } from '../../grammar/group-check.js';
@@ -50,7 +51,9 @@ export class GrammarSection implements Section<ViolationCount[]> {
     }
     count.count += 1;
     const { sentence, piece } = heard ?? {};
-    if (sentence?.checksum === 'good' && count.addresses.size < MOST_ADDRESSES) count.addresses.add(sentence.address);
+    if (sentence?.checksum === 'good' && count.addresses.size < MOST_ADDRESSES) {
+      count.addresses.add(printable(sentence.address));
+    }
     if (count.examples.length >= MOST_EXAMPLES) return;
     const here = piece === undefined ? { at: this.#clock.label(), text: '' } : this.#clock.occurrence(piece);
     count.examples.push({ ...here, line, what });

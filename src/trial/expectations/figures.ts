@@ -1,11 +1,14 @@
-/** Decimals of a figure by its size: three digits that count, and never more than to a hundredth. */
+const MOST_DECIMALS = 6;
+/** Below this three digits that count are more than hundredths. */
+const SMALL = 0.05;
+
+/** Decimals of a figure by its size: to a hundredth at most, or three digits that count of a small one. */
 function decimalsOf(value: number): number {
   const size = Math.abs(value);
   if (Number.isInteger(value) || size >= 100) return 0;
-  return size >= 10 ? 1 : 2;
+  if (size >= 10) return 1;
+  return size >= SMALL ? 2 : Math.min(MOST_DECIMALS, 2 - Math.floor(Math.log10(size)));
 }
-
-const MOST_DECIMALS = 6;
 
 /**
  * A figure with its unit: `4.25 m`.

@@ -6,6 +6,13 @@ import type { ReportContext, ReportReader, ReportTaker } from './report-reader.j
 import type { ReportsSettings } from './reports-settings.js';
 
 /** Names under which the place is handed on; a property is not called so. */
+/** How many lists of positions are within each other, by type of geometry. */
+const DEPTHS = new Map([
+  ['Point', 0],
+  ['LineString', 1],
+  ['MultiPoint', 1],
+  ['MultiLineString', 2],
+]);
 const LATITUDE = 'latitude of the geometry';
 const LONGITUDE = 'longitude of the geometry';
 
@@ -92,7 +99,7 @@ export class GeoJsonReader implements ReportReader {
   #geometry(text: string, geometry: RawFields, properties: RawFields): void {
     const { type, coordinates } = geometry;
     const shown = typeof type === 'string' ? type.slice(0, 40) : 'without a type';
-    const depth = ({ Point: 0, LineString: 1, MultiPoint: 1, MultiLineString: 2 } as Record<string, number>)[shown];
+    const depth = DEPTHS.get(shown);
     if (depth === undefined) {
       this.#bad(text, `the geometry ${shown}: a Point or a LineString can be read`);
     } else if (!Array.isArray(coordinates)) {

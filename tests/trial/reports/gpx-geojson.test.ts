@@ -159,6 +159,7 @@ describe('GeoJSON', () => {
     ['{"type":"Point","coordinates":[63,95]}', 'the latitude 95 deg, -90 to 90 allowed'],
     ['{"type":"Point","coordinates":[63]}', 'a position that is no list of a longitude and a latitude'],
     ['{"type":"Point"}', 'the geometry Point has no coordinates'],
+    ['{"type":"toString","coordinates":[]}', 'the geometry toString: a Point or a LineString can be read'],
     ['{"type":"Polygon","coordinates":[]}', 'the geometry Polygon: a Point or a LineString can be read'],
     ['{"lat":1,"lon":2}', 'the geometry without a type: a Point or a LineString can be read'],
     ['{"type":"Point","coordinates":[1,2]]', 'its brackets do not fit together'],
