@@ -63,14 +63,14 @@ export function surveyRecording(file: RecordingFile, longestGapMs: number, mostB
   const intervalMs = usualInterval(file, mostBytes);
   const groups = new RecordedGroups(file);
   const pacer = new Pacer(groups, intervalMs, longestGapMs);
-  const tally = new Tally(intervalMs);
+  const surveyor = new Surveyor(intervalMs);
   try {
     for (let timed = pacer.next(); timed !== null; timed = pacer.next()) {
-      tally.add(timed);
-      if (tally.bytes >= mostBytes) break;
+      surveyor.add(timed);
+      if (surveyor.bytes >= mostBytes) break;
     }
     const isWhole = pacer.peek() === null;
-    return tally.survey(isWhole, pacer);
+    return surveyor.survey(isWhole, pacer);
   } finally {
     groups.close();
   }
@@ -122,7 +122,7 @@ function medianInterval(source: GroupSource, isEnough: () => boolean): number {
   return Math.max(1, Math.round(median * 1000) / 1000);
 }
 
-class Tally {
+class Surveyor {
   readonly #intervalMs: number;
   bytes = 0;
   #groups = 0;
