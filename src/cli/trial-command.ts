@@ -161,13 +161,19 @@ const { green, red, magenta } = coloursFor(process.stdout);
 const WORDS = { passed: green('passed'), failed: red('FAILED'), broken: magenta('BROKEN') };
 
 /** A case in the table: its verdict, and why. */
-function rowOf({ id, verdict, judged, problem, tookMs, reports, badReports, firstBad }: CaseResult): string {
+function rowOf(result: CaseResult): string {
+  const { id, verdict, judged, problem, tookMs, reports, badReports, firstBad, otherLines, firstOther } = result;
   const bad = badReports === 0 ? '' : `, ${badReports} not readable`;
   const lines = [`${WORDS[verdict]}  ${id}  ${(tookMs / 1000).toFixed(1)} s, ${counted(reports, 'report')}${bad}`];
   if (problem !== null) lines.push(`        ${problem}`);
   if (firstBad !== null) {
     const { text, why } = firstBad;
     lines.push(`        not readable, first of them: ${JSON.stringify(text.slice(0, 60))}: ${why}`);
+  }
+  // Where all is well a host's log is nobody's business; without a report `problem` tells of it.
+  if (verdict === 'failed' && firstOther !== null && reports > 0) {
+    const first = JSON.stringify(firstOther.slice(0, 60));
+    lines.push(`        ${counted(otherLines, 'line')} of other things among the reports, first of them: ${first}`);
   }
   for (const each of judged) {
     if (each.verdict === 'passed') continue;

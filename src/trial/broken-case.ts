@@ -16,6 +16,8 @@ export function brokenCase(file: string, one: TrialCase, problem: string, tookMs
     judged: [],
     reports: 0,
     badReports: 0,
+    otherLines: 0,
+    firstOther: null,
     firstBad: null,
     startUtc: '',
     lengthMs: 0,

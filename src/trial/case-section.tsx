@@ -237,7 +237,7 @@ function Faults({ faults }: { readonly faults: readonly FaultSpan[] }): JSX.Elem
 }
 
 function HostOutput({ trialCase }: { readonly trialCase: CaseResult }): JSX.Element {
-  const { reports, badReports, firstBad, lines, startUtc, lengthMs, tookMs } = trialCase;
+  const { reports, badReports, firstBad, otherLines, firstOther, lines, startUtc, lengthMs, tookMs } = trialCase;
   const last = lines.slice(-LAST_LINES);
   return (
     <>
@@ -246,6 +246,7 @@ function HostOutput({ trialCase }: { readonly trialCase: CaseResult }): JSX.Elem
         facts={[
           ['reports', count(reports)],
           ['reports that could not be read', count(badReports)],
+          ['lines that are no reports', count(otherLines)],
           ['start (simulated UTC)', startUtc],
           ['length', duration(lengthMs / MS)],
           ['took', duration(tookMs / MS)],
@@ -255,6 +256,12 @@ function HostOutput({ trialCase }: { readonly trialCase: CaseResult }): JSX.Elem
         <>
           <p>{`The first report that could not be read: ${firstBad.why}.`}</p>
           <pre>{cut(firstBad.text, LINE_CHARACTERS)}</pre>
+        </>
+      )}
+      {firstOther !== null && (
+        <>
+          <p>The first line that is no report:</p>
+          <pre>{cut(firstOther, LINE_CHARACTERS)}</pre>
         </>
       )}
       {last.length === 0 ? (

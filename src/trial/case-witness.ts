@@ -31,8 +31,8 @@ export class CaseWitness implements ReportTaker, ReportContext, Omit<StepReports
   /** Lines of earlier are gone. */
   #isCut = false;
   #reports = 0;
-  #others = 0;
-  #firstOther = '';
+  #otherLines = 0;
+  #firstOther: string | null = null;
   /** The machine's clock at tick 0; null: it is yet to come. */
   #beganMs: number | null = null;
   #startUtcMs = 0;
@@ -124,7 +124,8 @@ export class CaseWitness implements ReportTaker, ReportContext, Omit<StepReports
 
   /** What is no report came where reports come from. */
   other(line: string): void {
-    if (this.#others++ === 0) this.#firstOther = line;
+    this.#otherLines++;
+    this.#firstOther ??= line;
   }
 
   /** What the host's process does is put down, and its outputs go to where reports are read. */
@@ -153,6 +154,11 @@ export class CaseWitness implements ReportTaker, ReportContext, Omit<StepReports
     this.#tell(`the host did not open the port within ${withinMs / 1000} s`);
   }
 
+  /** Lines that came where reports come from and are none. */
+  get others(): { readonly count: number; readonly first: string | null } {
+    return { count: this.#otherLines, first: this.#firstOther };
+  }
+
   /** All that was wrong around the case; null: nothing was. @param source null: it was never opened */
   problemWith(settings: ReportsSettings, source: ReportSource | null): string | null {
     const all = [...this.#problems];
@@ -164,12 +170,12 @@ export class CaseWitness implements ReportTaker, ReportContext, Omit<StepReports
   #whyNone({ from, format }: ReportsSettings, source: ReportSource | null): string {
     const hint = source?.hint() ?? null;
     if (hint !== null) return `: ${hint}`;
-    if (this.#others === 0) {
+    if (this.#firstOther === null) {
       if (from.kind === 'file') return ': nothing was written to the file';
       if (from.kind === 'tcp' || from.kind === 'http') return `: nothing was sent to ${source?.address}`;
       return `: the host wrote nothing to its ${from.kind}`;
     }
-    const lines = counted(this.#others, 'line');
+    const lines = counted(this.#otherLines, 'line');
     const first = JSON.stringify(this.#firstOther.slice(0, 60));
     return `: ${lines} came, none a report in the format ${format.name}; the first is ${first}`;
   }

@@ -5,8 +5,9 @@ import type { CaseResult, Judged, TrialResult } from './result.js';
 const builder = imported as unknown as Builder;
 
 /**
- * A trial's result as JUnit XML: a suite a case, a test an expectation. An expectation that nothing could test is a
- * failure like any other; a case that could not be played is an error.
+ * A trial's result as JUnit XML: a suite a case, a test an expectation, and one for the case as such: what was wrong
+ * around it. An expectation that nothing could test is a failure like any other; a case that could not be played is an
+ * error.
  */
 export function junitOf(result: TrialResult): string {
   const report = builder.newBuilder();
@@ -19,13 +20,10 @@ export function junitOf(result: TrialResult): string {
     suite.property('seed', `${each.seed}`).property('faults', each.faults).property('command', each.command);
     // No time stamp: that would be when it was played, and this is when it plays.
     if (each.startUtc !== '') suite.property('simulated-start', each.startUtc);
-    if (each.verdict === 'broken') {
-      suite
-        .testCase()
-        .className(classNameOf(each))
-        .name('is played')
-        .error(text(each.problem ?? 'could not be played'));
-    }
+    const whole = suite.testCase().className(classNameOf(each)).name('is played, and the host lasts');
+    if (each.verdict === 'broken') whole.error(text(each.problem ?? 'could not be played'));
+    else if (hasFailedAsSuch(each)) whole.failure(text(each.problem ?? 'it failed'), 'host');
+    else if (each.problem !== null) whole.standardOutput(text(each.problem));
     for (const judged of each.judged) {
       const test = suite.testCase().className(classNameOf(each)).name(judged.name);
       if (judged.verdict === 'passed') continue;
@@ -39,6 +37,11 @@ export function junitOf(result: TrialResult): string {
     report.testSuite().name(`${result.title}: not played`).testCase().name('all cases are played').error(what);
   }
   return report.build();
+}
+
+/** It failed though all that was expected is met: by what was wrong around it. */
+function hasFailedAsSuch({ verdict, judged }: CaseResult): boolean {
+  return verdict === 'failed' && judged.every((each) => each.verdict === 'passed');
 }
 
 /** Slashes and points would be folders and packages to some readers. */

@@ -5,6 +5,7 @@ import type { ModulePort, PortListener } from '../emit/ports/port.js';
 import { RealClock } from '../run/clock.js';
 import { ModuleRun } from '../run/module-run.js';
 import { play, type StopSignal } from '../run/play.js';
+import { checkDemands } from '../run/port-deeds.js';
 import { nextWholeSecond, untilUnixMs } from '../run/start-time.js';
 import type { Scenario } from '../scenario/scenario.js';
 import { fileNameOf, freshFolder, type KeptFiles, keepFiles } from './case-files.js';
@@ -53,7 +54,8 @@ export async function playCase(parts: CaseParts): Promise<CaseResult> {
   await stage.perform();
   const evidence = await stage.clear();
   if (stage.failure !== null) throw stage.failure;
-  return resultOf({ plan, one, evidence, problem: stage.problem, tookMs: performance.now() - begunMs });
+  const { problem, others } = stage;
+  return resultOf({ plan, one, evidence, problem, others, tookMs: performance.now() - begunMs });
 }
 
 /** All that a case needs while it is played; what was put up is taken down, whatever fails. */
@@ -97,6 +99,11 @@ class Stage {
     return this.#witness.problemWith(this.#parts.plan.reports, this.#source);
   }
 
+  /** What came where reports come from and is none. */
+  get others(): CaseWitness['others'] {
+    return this.#witness.others;
+  }
+
   /** From opening the port to the last report. What goes wrong is kept as its failure. */
   async perform(): Promise<void> {
     try {
@@ -116,6 +123,7 @@ class Stage {
     const link = spec.kind === 'pty' && linkPath !== null ? { linkPath } : {};
     const port = await openPort(spec, { baud: this.#scenario.module.baud, ...link }, this.#listener());
     this.#port = port;
+    checkDemands(port, this.#scenario);
     const own = { case: fileNameOf(one.id), folder: this.#folder.path };
     const source = await openReports(plan.reports, this.#witness, this.#witness, { baseFolder, values: own });
     this.#source = source;

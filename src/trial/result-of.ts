@@ -16,12 +16,14 @@ interface Played {
   readonly one: TrialCase;
   readonly evidence: Evidence;
   readonly problem: string | null;
+  /** Lines that are no reports, and the first of them. */
+  readonly others: { readonly count: number; readonly first: string | null };
   /** By the machine's clock. */
   readonly tookMs: number;
 }
 
 /** Judges a case. What nothing could test counts as failed, and so does a host that ended badly by itself. */
-export function resultOf({ plan, one, evidence, problem, tookMs }: Played): CaseResult {
+export function resultOf({ plan, one, evidence, problem, others, tookMs }: Played): CaseResult {
   const { id, scenario, module, seed, faults } = one;
   const expectations = plan.expectations.filter(({ only }) => matches(axisValuesOf(one), only));
   const judged = judgeAll(expectations, evidence);
@@ -32,6 +34,8 @@ export function resultOf({ plan, one, evidence, problem, tookMs }: Played): Case
     verdict: isMet ? 'passed' : 'failed',
     reports: evidence.reports.length,
     badReports: evidence.bad.length,
+    otherLines: others.count,
+    firstOther: others.first,
     firstBad: firstBad === undefined ? null : { text: firstBad.text, why: firstBad.why },
     startUtc: new Date(evidence.startUtcMs).toISOString(),
     lengthMs: evidence.endMs,

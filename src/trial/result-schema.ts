@@ -56,6 +56,8 @@ const CASE = z.looseObject({
   judged: z.array(JUDGED),
   reports: z.number(),
   badReports: z.number(),
+  otherLines: z.number(),
+  firstOther: z.string().nullable(),
   firstBad: z.looseObject({ text: z.string(), why: z.string() }).nullable(),
   startUtc: z.string(),
   lengthMs: z.number(),

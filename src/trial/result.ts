@@ -61,6 +61,10 @@ export interface CaseResult {
   /** Counts of what came from the host. */
   readonly reports: number;
   readonly badReports: number;
+  /** Lines that came where reports come from and are none. */
+  readonly otherLines: number;
+  /** The first of them; null: there is none. */
+  readonly firstOther: string | null;
   /** The first of the reports that could not be read, and why; null: none. */
   readonly firstBad: { readonly text: string; readonly why: string } | null;
   readonly startUtc: string;

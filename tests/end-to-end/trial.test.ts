@@ -234,6 +234,11 @@ describe.skipIf(process.platform !== 'linux')('hosts that are no good', () => {
       /FAILED .*no report came: \d+ lines came, none a report in the format json-lines; the first is "Position is/s,
     ],
     [
+      'goes on in another format',
+      `{ command: ${program('console.log(\'{"lat": 59, "lon": 5}\'); setInterval(() => console.log(\'lat=59\'), 100)')} }`,
+      /FAILED .*\d+ lines of other things among the reports, first of them: "lat=59"/s,
+    ],
+    [
       'prints malformed reports',
       `{ command: ${program('setInterval(() => console.log(\'{"lat": 95, "lon": 5}\'), 100)')} }`,
       /FAILED .*not readable, first of them: .*latitude/s,
@@ -262,13 +267,16 @@ describe.skipIf(process.platform !== 'linux')('hosts that are no good', () => {
       process.exit(3);
     }, 600)`;
     const command = program(code).replace(/\]$/, ",'{port}']");
-    const text = short(`{ command: ${command} }`, '{ format: json-lines }', '[{ position: 15 m }]');
-    const played = await play(text);
+    const text = short(`{ command: ${command} }`, '{ format: json-lines }', '[{ position: 15 m, to: 8 s }]');
+    const played = await play(text, '--junit', join(folder, 'crash.xml'));
     expect(
       played.result.cases[0]?.judged.map(({ verdict }) => verdict),
       whyOf(played),
     ).toEqual(['passed']);
     expect(played.stdout).toMatch(/FAILED .*\n {8}the host ended with exit code 3 at \d/s);
+    expect(readFileSync(join(folder, 'crash.xml'), 'utf8')).toMatch(
+      /<failure message="the host ended with exit code 3/,
+    );
     expect(played.code).toBe(1);
   });
 

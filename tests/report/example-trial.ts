@@ -140,6 +140,8 @@ export function exampleCase(seed: number, isNaive: boolean, points = 240): CaseR
     judged: judgedOf(isNaive),
     reports: reports.length,
     badReports: isNaive ? 2 : 0,
+    otherLines: 1,
+    firstOther: 'reader started',
     firstBad: isNaive
       ? { text: '{"lat":63.4305,"lon":', why: 'expected a JSON object, the line ends in the middle' }
       : null,

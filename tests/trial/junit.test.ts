@@ -31,8 +31,8 @@ describe('JUnit XML', () => {
       ['tests', 'failures', 'errors'].map((name) => suite.getAttribute(name)),
     );
     expect(counts).toEqual([
-      ['1', '0', '0'],
-      ['3', '2', '0'],
+      ['2', '0', '0'],
+      ['4', '2', '0'],
       ['1', '0', '1'],
     ]);
     expect(all(xml, 'failure').map((failure) => failure.getAttribute('message'))).toEqual([
@@ -42,6 +42,14 @@ describe('JUnit XML', () => {
     expect(all(xml, 'error')[0]?.getAttribute('message')).toBe('no such program');
     expect(all(xml, 'testcase')[0]?.getAttribute('classname')).toBe('a.m.seed-1.none');
     expect(xml).toContain('lodestub trial t.yaml --case a/m/seed-2/none');
+  });
+
+  it('is red where the terminal is: a host that crashed though all that was expected is met', () => {
+    const crashed = caseResult('a/m/seed-1/none', { verdict: 'failed', problem: 'the host ended with exit code 3' });
+    const xml = junitOf(trialResult([crashed]));
+    expect(all(xml, 'failure').map((failure) => failure.getAttribute('message'))).toEqual([crashed.problem]);
+    const remarked = caseResult('a/m/seed-1/none', { problem: 'the host floods its stdout: it is slowed down' });
+    expect(junitOf(trialResult([remarked]))).toContain(remarked.problem as string);
   });
 
   it('of a trial that was stopped has an error for what was not played', () => {

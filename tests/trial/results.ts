@@ -14,6 +14,8 @@ export function caseResult(id: string, changes: Partial<CaseResult> = {}): CaseR
     judged: [judged('first fix within 45 s')],
     reports: 12,
     badReports: 0,
+    otherLines: 0,
+    firstOther: null,
     firstBad: null,
     startUtc: '2022-02-18T09:30:00.000Z',
     lengthMs: 60_000,

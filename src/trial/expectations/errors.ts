@@ -1,10 +1,11 @@
 import { z } from 'zod';
 import { counted } from '../../base/words.js';
 import { percentile } from '../../statistics/percentile.js';
-import type { HostReport } from '../evidence.js';
-import type { Finding } from '../expectation.js';
+import type { Evidence, HostReport } from '../evidence.js';
+import type { Finding, Span } from '../expectation.js';
 import { figure } from './figures.js';
 import { failed, passed, untested } from './finding.js';
+import { silenceAfter } from './silence-after.js';
 
 const percentError = 'expected a percentage from 1 to 100';
 const againstError = 'expected one of truth, module';
@@ -34,15 +35,21 @@ export function againstWords(against: Against): string {
 /** By how much a report is off, 0 or more. */
 export interface ReportError {
   readonly report: HostReport;
+  /** What time it is about, simulated ms. */
+  readonly aboutMs: number;
   readonly size: number;
 }
 
 /**
- * Holds errors of reports against a limit that a percentage of them must keep.
+ * Holds errors of reports against a limit that a percentage of them must keep. A host that falls silent is not right for
+ * having been right before.
+ * @param errors in the order of their reports
  * @param terms.whyNone what was missing where there are none
  */
 export function judgeErrors(
   errors: readonly ReportError[],
+  evidence: Evidence,
+  windows: readonly Span[],
   terms: {
     readonly limit: number;
     readonly unit: string;
@@ -59,7 +66,11 @@ export function judgeErrors(
   );
   const within = `${percent} % within ${figure(measured, unit, limit)} of ${againstWords(against)}`;
   const reason = `${within} (${figure(limit, unit)} allowed), ${counted(errors.length, 'report')}`;
-  if (measured <= limit) return passed(reason, errors.length, measured);
+  if (measured <= limit) {
+    const times = errors.map(({ aboutMs }) => aboutMs).sort((a, b) => a - b);
+    const silence = silenceAfter(times, evidence, windows);
+    return silence === null ? passed(reason, errors.length, measured) : untested(`${reason}; but ${silence}`);
+  }
   const moments = errors
     .filter(({ size }) => size > limit)
     .sort((a, b) => b.size - a.size)

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { formatQuantity } from '../../base/quantity.js';
 import { quantity } from '../../base/quantity-schema.js';
 import { MAX_DURATION_S } from '../../scenario/bounds.js';
 import { byKey, choice, issue, strict, text } from '../../scenario/fields.js';
@@ -45,12 +46,20 @@ const KIND_KEYS = EXPECTATION_KINDS.map(({ key }) => key);
 
 type Common = z.output<z.ZodObject<typeof COMMON>>;
 
+/** When it counts, in words; empty: always. */
+function whenOf({ from, to, during }: Common): string {
+  const s = (value: number) => formatQuantity(value, 'duration');
+  const begin = from === undefined ? '' : `, from ${s(from)}${to === undefined ? ' on' : ''}`;
+  const end = to === undefined ? '' : `${from === undefined ? ', up to' : ' to'} ${s(to)}`;
+  return `${begin}${end}${during === undefined ? '' : `, during ${during}`}`;
+}
+
 /** Makes the expectation that an entry stands for. */
 function expectationOf(kind: ExpectationKind, entry: Common & Readonly<Record<string, unknown>>): Expectation {
   const { name, from, to, during, only } = entry;
   const settings = Object.fromEntries(Object.entries(entry).filter(([key]) => !COMMON_KEYS.includes(key)));
   return {
-    name: name ?? `${kind.describe(settings)}${during === undefined ? '' : `, during ${during}`}`,
+    name: name ?? `${kind.describe(settings)}${whenOf(entry)}`,
     kind,
     settings,
     window: { fromS: from ?? null, toS: to ?? null, during: during ?? null },

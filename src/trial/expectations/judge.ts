@@ -13,9 +13,14 @@ const BY_ARRIVAL: readonly string[] = ['first-fix', 'time', 'no-fix', 'recovery'
 
 /** Holds a case's expectations against its evidence, each by itself. */
 export function judgeAll(expectations: readonly Expectation[], evidence: Evidence): Judged[] {
+  const times = new Map<string, number>();
   return expectations.map((expectation) => {
     const finding = judge(expectation, evidence);
-    const { name, kind } = expectation;
+    const { kind } = expectation;
+    // Two of one name are one to those who read results.
+    const nth = (times.get(expectation.name) ?? 0) + 1;
+    times.set(expectation.name, nth);
+    const name = nth === 1 ? expectation.name : `${expectation.name} (${nth})`;
     const surroundings = finding.moments.slice(0, SHOWN).map((moment) => surroundingsOf(moment, evidence));
     return { ...finding, name, kind: kind.key, surroundings };
   });

@@ -37,7 +37,7 @@ export function errorsOf(
     if (!isWithin(windows, evidence, pair.aboutMs)) continue;
     const held = against === 'truth' ? truthOf(pair, evidence) : (pair.epoch?.report ?? null);
     const size = held === null ? null : sizeOf(pair.report, held);
-    if (size !== null) errors.push({ report: pair.report, size });
+    if (size !== null) errors.push({ report: pair.report, aboutMs: pair.aboutMs, size });
   }
   return errors;
 }

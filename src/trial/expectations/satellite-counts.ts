@@ -7,6 +7,7 @@ import { pairedReports } from '../pairing.js';
 import { couldReach, formatterOf, hadMsOf, soundTextsOf } from '../told.js';
 import { isWithin } from '../windows.js';
 import { failed, passed, untested } from './finding.js';
+import { silenceAfter } from './silence-after.js';
 
 /** A number of satellites that an epoch's sentences tell, and by when the host had it, simulated ms. */
 interface Told {
@@ -25,17 +26,21 @@ type Kind = 'used' | 'inView';
 export function judgeCounts(what: Kind, limit: number, evidence: Evidence, windows: readonly Span[]): Finding {
   const right = new RightCounts(what, evidence);
   const words = what === 'used' ? 'satellites used' : 'satellites in view';
-  const differences: { report: HostReport; number: number; own: number; off: number }[] = [];
+  const differences: { report: HostReport; aboutMs: number; number: number; own: number; off: number }[] = [];
   for (const { report, epoch, aboutMs } of pairedReports(evidence)) {
     const number = report[what];
     if (number === null || epoch === null || !isWithin(windows, evidence, aboutMs)) continue;
     const off = Math.min(...right.at(epoch, report.arrivedMs).map((each) => Math.abs(each - number)));
-    differences.push({ report, number, own: epoch.report[what], off });
+    differences.push({ report, aboutMs, number, own: epoch.report[what], off });
   }
   if (differences.length === 0) return untested(`no report told a number of ${words}`);
   const most = differences.reduce((largest, { off }) => Math.max(largest, off), 0);
   const reason = `${words} ${most} off at most (${limit} allowed), ${counted(differences.length, 'report')}`;
-  if (most <= limit) return passed(reason, differences.length, most);
+  if (most <= limit) {
+    const times = differences.map(({ aboutMs }) => aboutMs).sort((a, b) => a - b);
+    const silence = silenceAfter(times, evidence, windows);
+    return silence === null ? passed(reason, differences.length, most) : untested(`${reason}; but ${silence}`);
+  }
   const moments = differences
     .filter(({ off }) => off > limit)
     .sort((a, b) => b.off - a.off)

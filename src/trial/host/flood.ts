@@ -1,5 +1,5 @@
-/** So many rests of reading within so long, ms, are a flood: over 3 s of writing faster than it is read. */
-const RESTS = 64;
+/** So many rests of reading within so long, ms, are a flood: over 1.5 s of writing faster than it is read. */
+const RESTS = 32;
 const WITHIN_MS = 10_000;
 
 /**

@@ -3,8 +3,11 @@ import { z } from 'zod';
 import { readYaml } from '../../../src/scenario/document.js';
 import { explain } from '../../../src/scenario/explain.js';
 import { strict } from '../../../src/scenario/fields.js';
+import type { Expectation } from '../../../src/trial/expectation.js';
 import { EXPECTATION_SCHEMA } from '../../../src/trial/expectations/expectation-schema.js';
+import { judgeAll } from '../../../src/trial/expectations/judge.js';
 import { EXPECTATION_KINDS } from '../../../src/trial/expectations/registry.js';
+import { madeEvidence } from '../made.js';
 
 const FILE = strict({ expect: z.array(EXPECTATION_SCHEMA) });
 
@@ -14,6 +17,15 @@ function read(text: string) {
   const result = FILE.safeParse(document.value);
   return result.success ? result.data.expect : explain(document, result.error.issues, () => null).message;
 }
+
+describe('expectations of one name', () => {
+  it('are told apart in results', () => {
+    const twice = read('expect: [{ restarts: 0 }, { restarts: 0 }, { running: true }]') as Expectation[];
+    const names = judgeAll(twice, madeEvidence()).map(({ name }) => name);
+    expect(new Set(names).size).toBe(3);
+    expect(names[1]).toBe(`${names[0]} (2)`);
+  });
+});
 
 describe('an expectation in a trial’s file', () => {
   it('is read with its settings, window and cases', () => {
@@ -41,6 +53,14 @@ describe('an expectation in a trial’s file', () => {
     });
     const named = read('expect: [{ no-fix: 3 s, during: tunnel }]') as unknown as { name: string }[];
     expect(named[0]?.name).toBe('no fix reported within 3 s of its loss, during tunnel');
+    for (const [window, words] of [
+      ['from: 1 min', ', from 60 s on'],
+      ['to: 90 s', ', up to 90 s'],
+      ['from: 60 s, to: 90 s, during: tunnel', ', from 60 s to 90 s, during tunnel'],
+    ]) {
+      const [one] = read(`expect: [{ restarts: 0, ${window} }]`) as unknown as { name: string }[];
+      expect(one?.name).toMatch(new RegExp(`${words}$`));
+    }
   });
 
   it.each([

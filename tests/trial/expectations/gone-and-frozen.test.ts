@@ -46,6 +46,34 @@ describe('a host that has ended', () => {
   });
 });
 
+describe('a host that falls silent while the module goes on', () => {
+  const right = { hasFix: true, latitudeDeg: 47, longitudeDeg: 8, speedMps: 0, used: 8 };
+  const upTo = (lastS: number, everyS = 1, more = {}) => {
+    const told = Array.from({ length: Math.floor(lastS / everyS) + 1 }, (_, i) => i * everyS);
+    const reports = told.map((s, i) => saidAt(s * 1000 + 400, { ...right, utcMs: START_UTC_MS + s * 1000 }, i));
+    return madeEvidence({ reports, ...more }, 60);
+  };
+
+  it.each([{ position: '5 m' }, { speed: '1 m/s' }, { time: '2 s' }, { 'satellites-used': 0 }])(
+    'is not right for having been right before: %j',
+    (expectation) => {
+      expect(judgeOne(expectation, upTo(59)).verdict).toBe('passed');
+      expect(judgeOne(expectation, upTo(45))).toMatchObject({
+        ...{ verdict: 'untested', reason: expect.stringMatching(/; but nothing of the last 1\d(\.\d)? s though /) },
+      });
+      expect(judgeOne(expectation, upTo(0)).verdict).toBe('untested');
+      // Before that it was right.
+      expect(judgeOne({ ...expectation, to: '40 s' }, upTo(45)).verdict).toBe('passed');
+    },
+  );
+
+  it('may report seldom, and owes nothing where the module has no fix', () => {
+    expect(judgeOne({ position: '5 m' }, upTo(48, 8)).verdict).toBe('passed');
+    const epochs = upTo(59).epochs.map((each) => (each.index <= 45 ? each : epochAt(each.index, {}, { status: 'V' })));
+    expect(judgeOne({ position: '5 m' }, upTo(45, 1, { epochs })).verdict).toBe('passed');
+  });
+});
+
 describe('a host that goes on with an old epoch', () => {
   const told = (epoch: number, arrivedMs: number, index: number) =>
     saidAt(arrivedMs, { utcMs: START_UTC_MS + epoch * 1000 }, index);

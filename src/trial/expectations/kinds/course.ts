@@ -29,6 +29,6 @@ export const course = defineExpectation({
     const whyNone =
       `no report told a course, above ${figure(above, 'm/s')}, ` +
       `that could be held against ${againstWords(against)}`;
-    return judgeErrors(errors, { limit, unit: 'deg', percent: percentile, against, whyNone });
+    return judgeErrors(errors, evidence, windows, { limit, unit: 'deg', percent: percentile, against, whyNone });
   },
 });

@@ -23,6 +23,6 @@ export const height = defineExpectation({
         : Math.abs(report.altitudeMslM - held.altitudeMslM),
     );
     const whyNone = `no report told a height that could be held against ${againstWords(against)}`;
-    return judgeErrors(errors, { limit, unit: 'm', percent: percentile, against, whyNone });
+    return judgeErrors(errors, evidence, windows, { limit, unit: 'm', percent: percentile, against, whyNone });
   },
 });

@@ -16,6 +16,6 @@ export const position = defineExpectation({
   judge: ({ position: limit, percentile, against }, evidence, windows) => {
     const errors = errorsOf(evidence, windows, against, placeErrorM);
     const whyNone = `no report told a place that could be held against ${againstWords(against)}`;
-    return judgeErrors(errors, { limit, unit: 'm', percent: percentile, against, whyNone });
+    return judgeErrors(errors, evidence, windows, { limit, unit: 'm', percent: percentile, against, whyNone });
   },
 });

@@ -21,6 +21,6 @@ export const speed = defineExpectation({
         : Math.abs(report.speedMps - held.speedMps),
     );
     const whyNone = `no report told a speed that could be held against ${againstWords(against)}`;
-    return judgeErrors(errors, { limit, unit: 'm/s', percent: percentile, against, whyNone });
+    return judgeErrors(errors, evidence, windows, { limit, unit: 'm/s', percent: percentile, against, whyNone });
   },
 });

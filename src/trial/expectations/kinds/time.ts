@@ -33,10 +33,10 @@ export const time = defineExpectation({
         const rightMs = timeOf(epoch, against);
         return rightMs === null ? [] : [Math.abs(utcMs - rightMs) / 1000];
       });
-      if (offs.length > 0) errors.push({ report, size: Math.min(...offs) });
+      if (offs.length > 0) errors.push({ report, aboutMs: arrivedMs, size: Math.min(...offs) });
     }
     const whyNone = `no report told a time that could be held against ${againstWords(against)}`;
-    return judgeErrors(errors, { limit, unit: 's', percent: percentile, against, whyNone });
+    return judgeErrors(errors, evidence, windows, { limit, unit: 's', percent: percentile, against, whyNone });
   },
 });
 
