@@ -9,13 +9,19 @@ export function nearestFirst(word: string, choices: readonly string[]): string[]
     .map(({ choice }) => choice);
 }
 
+/** So many choices are listed at most. */
+const MOST_LISTED = 50;
+
 /**
- * A hint for a word that is not known: `Did you mean silence? Known: silence, signal-loss, …`, the nearest first; the
- * question is left out where nothing is near (more than half of the word differs).
+ * A hint for a word that is not known: `Did you mean silence? Known: bad-checksum, silence, …`, in the order given, or
+ * of a long list the nearest; the question is left out where nothing is near (more than half of the word differs).
  */
 export function suggest(word: string, choices: readonly string[]): string {
+  if (choices.length === 0) return 'There are none.';
   const ordered = nearestFirst(word, choices);
-  const known = `Known: ${ordered.join(', ')}.`;
+  const rest = choices.length - MOST_LISTED;
+  const listed = rest <= 0 ? choices : ordered.slice(0, MOST_LISTED);
+  const known = `Known: ${listed.join(', ')}${rest <= 0 ? '' : ` and ${rest} more`}.`;
   return isNear(word, ordered[0]) ? `Did you mean ${ordered[0]}? ${known}` : known;
 }
 

@@ -9,7 +9,13 @@ it('the nearest word comes first, and none is left out', () => {
 });
 
 it('a near word is asked for, a far one is not', () => {
-  expect(suggest('silense', WORDS)).toBe('Did you mean silence? Known: silence, signal-loss, bad-checksum.');
+  expect(suggest('silense', WORDS)).toBe('Did you mean silence? Known: bad-checksum, silence, signal-loss.');
   expect(suggest('xyz', WORDS)).toMatch(/^Known: /);
   expect(suggest('a', ['b'])).toBe('Known: b.');
+  expect(suggest('a', [])).toBe('There are none.');
+});
+
+it('of a long list those are shown that are nearest', () => {
+  const ids = Array.from({ length: 200 }, (_, index) => `live-${index}`);
+  expect(suggest('live-7x', ids)).toMatch(/^Did you mean live-7\? Known: live-7, .* and 150 more\.$/);
 });

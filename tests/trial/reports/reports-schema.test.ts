@@ -42,7 +42,7 @@ describe('reports of a trial', () => {
     ['from: { tcp: 70000 }\nformat: csv', 'expected a whole number of 0 to 65535'],
     ['from: stdout', 'the key format is missing'],
     ['format: xml', 'expected one of json-lines, csv, gpx, geojson, text, nmea'],
-    ['format: json-lines\ntime: local', 'Known: utc, arrival, unix-s'],
+    ['format: json-lines\ntime: local', 'Known: utc, unix-s, unix-ms, arrival.'],
     ['format: json-lines\ntime: { zone: Europe/Olso }', 'a time zone by its name in the IANA database'],
     ['format: json-lines\nfields: { latitud: a }', 'Did you mean latitude?'],
     ['format: json-lines\nfields: { speed: { field: v, unit: knots } }', 'expected one of m/s, kn, km/h, mph, cm/s'],
