@@ -4,6 +4,7 @@ import { formatQuantity, parseQuantity } from '../base/quantity.js';
 import { VERSION } from '../base/version.js';
 import { MAX_BAUD, MAX_DURATION_S, MAX_SEED, MIN_BAUD } from '../scenario/bounds.js';
 import { CAUTION } from './caution.js';
+import { usageError } from './usage-error.js';
 
 /** Exit codes: done; a run found a failure; bad input. */
 export const EXIT = { done: 0, failure: 1, input: 2 } as const;
@@ -21,9 +22,10 @@ export async function main(argv: readonly string[]): Promise<number> {
     await program.parseAsync([...argv]);
     return exitCode;
   } catch (error) {
-    if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.input;
-    if (!(error instanceof LodestubError)) throw error;
-    process.stderr.write(`${error.message}\n`);
+    const told = error instanceof CommanderError ? usageError(error) : error;
+    if (told === null) return (error as CommanderError).exitCode === 0 ? EXIT.done : EXIT.input;
+    if (!(told instanceof LodestubError)) throw error;
+    process.stderr.write(`${told.message}\n`);
     return EXIT.input;
   }
 }
@@ -33,7 +35,7 @@ function build(exit: (code: number) => void): Command {
     .description(`Stands in for a GNSS receiver module on its serial port.\n\n${CAUTION.replaceAll('\n', ' ')}`)
     .version(VERSION)
     .exitOverride()
-    .showHelpAfterError('(lodestub --help lists commands and options)');
+    .configureOutput({ outputError: () => {} });
 
   const seed = whole(`a whole number of 0 to ${MAX_SEED}`, 0, MAX_SEED);
   const baud = whole(`${MIN_BAUD} to ${MAX_BAUD} baud`, MIN_BAUD, MAX_BAUD);

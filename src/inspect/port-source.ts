@@ -138,17 +138,21 @@ async function connected(socket: Socket, name: string): Promise<void> {
   }
 }
 
-const REFUSED = {
-  missing: { code: 'inspect.port-missing', hint: 'Plug it in, or name another; a log is named by its path.' },
-  denied: { code: 'inspect.port-denied', hint: 'Add yourself to that group, and log in anew.' },
-  busy: { code: 'inspect.port-busy', hint: 'Close that program first.' },
-} as const;
-
 function openError(path: string, cause: Error): LodestubError {
   const { why, summary } = refusalOf(cause);
-  if (why === 'failed') return failed(path, summary, cause);
-  const { code, hint } = REFUSED[why];
-  return new LodestubError({ code, path, summary, hint, cause });
+  if (why === 'missing') {
+    const hint = 'Plug it in, or name another; a log is named by its path.';
+    return new LodestubError({ code: 'inspect.port-missing', path, summary, hint, cause });
+  }
+  if (why === 'denied') {
+    const hint = 'Add yourself to that group, and log in anew.';
+    return new LodestubError({ code: 'inspect.port-denied', path, summary, hint, cause });
+  }
+  if (why === 'busy') {
+    const hint = 'Close that program first.';
+    return new LodestubError({ code: 'inspect.port-busy', path, summary, hint, cause });
+  }
+  return failed(path, summary, cause);
 }
 
 function failed(path: string, summary: string, cause: Error): LodestubError {

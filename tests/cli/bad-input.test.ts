@@ -148,6 +148,7 @@ describe('bad input: code 2, one message with the way out, nothing printed, no f
       expect(ended, ended.stderr).toMatchObject({ code: 2, stdout: '' });
       expect(ended.stderr).toContain(says);
       expect(ended.stderr).not.toMatch(/^\s+at /m);
+      if (args.length > 0) expect(ended.stderr).toMatch(/^command\.usage: .*[^.][.?]\n$/);
     });
   }
 });

@@ -11,6 +11,8 @@ const QUEUE_LIMIT_BYTES = 64 * 1024;
 const SLICE_BYTES = 1024;
 
 class SerialDevicePort implements ModulePort {
+  /** The far end's device is the host's own. */
+  readonly cannot = ['hang-up', 'other-name', 'refuse', 'keep'] as const;
   /** Bytes to send, and speeds in baud to go on with. */
   private queue: (Buffer | number)[] = [];
   private queuedBytes = 0;
@@ -151,16 +153,10 @@ export async function openSerialDevice(path: string, baud: number, listener: Por
   return new SerialDevicePort(path, device, baud, listener);
 }
 
-const REFUSED = {
-  missing: 'port.missing',
-  denied: 'port.denied',
-  busy: 'port.busy',
-  failed: 'port.failed',
-} as const;
-
 async function openError(path: string, cause: Error): Promise<LodestubError> {
   const { why, summary } = refusalOf(cause);
-  return new LodestubError({ code: REFUSED[why], path, summary, hint: await listPorts(), cause });
+  const code = { missing: 'port.missing', denied: 'port.denied', busy: 'port.busy', failed: 'port.failed' }[why];
+  return new LodestubError({ code, path, summary, hint: await listPorts(), cause });
 }
 
 /** One sentence that names the serial ports of this machine. */

@@ -41,8 +41,8 @@ export interface ReportError {
 }
 
 /**
- * Holds errors of reports against a limit that a percentage of them must keep. A host that falls silent is not right for
- * having been right before.
+ * Holds errors of reports against a limit that a percentage of them must keep. A host that falls silent is not right
+ * for having been right before.
  * @param errors in the order of their reports
  * @param terms.whyNone what was missing where there are none
  */

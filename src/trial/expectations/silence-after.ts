@@ -30,5 +30,6 @@ export function silenceAfter(timesMs: readonly number[], evidence: Evidence, win
   steps.sort((a, b) => a - b);
   const usualMs = steps.length === 0 ? 0 : percentile(steps, 50);
   if (missed.length < LEAST_EPOCHS || silentMs <= Math.max(LEAST_MS, INTERVALS * usualMs)) return null;
-  return `nothing of the last ${seconds(silentMs)} though the module told ${missed.length} fixes, from ${seconds(lastMs)} on`;
+  const fixes = `${missed.length} fixes, from ${seconds(lastMs)} on`;
+  return `nothing of the last ${seconds(silentMs)} though the module told ${fixes}`;
 }
