@@ -1,42 +1,57 @@
-/**
- * Checksums of binary frames. The sums and the exclusive or need no source. `fletcher-8`: two bytes, A += byte, B += A,
- * modulo 256, A first; the 8-bit algorithm of RFC 1145 and 1146 (Zweig and Partridge, 1990) keeps A and B in ones'
- * complement instead, which is modulo 255: `fletcher-8-mod-255`. `crc-16`: polynomial 1021 of ITU-T V.41, most
- * significant bit first, nothing inverted, the start value as set (the CRC catalogue's XMODEM with 0, IBM-3740 with
- * FFFF). `crc-24q`: polynomial 1864CFB, start value 0, as RTCM 10403 has it (the catalogue's CRC-24/LTE-A).
- */
-export const CHECKSUM_RULES = [
-  'none',
-  'xor-8',
-  'sum-8',
-  'sum-16',
-  'fletcher-8',
-  'fletcher-8-mod-255',
-  'crc-16',
-  'crc-24q',
-] as const;
-export type ChecksumRule = (typeof CHECKSUM_RULES)[number];
+import { type Crc, crcOf } from './crc.js';
 
-/** Bytes that each takes in a frame. */
-export const CHECKSUM_BYTES: Readonly<Record<ChecksumRule, number>> = {
+/**
+ * Checksums of binary frames that are no CRC. The sums and the exclusive or need no source. `fletcher-8`: two bytes,
+ * A += byte, B += A, modulo 256, A first; the 8-bit algorithm of RFC 1145 and 1146 (Zweig and Partridge, 1990) keeps A
+ * and B in ones' complement instead, which is modulo 255: `fletcher-8-mod-255`.
+ */
+export const SUM_RULES = ['none', 'xor-8', 'sum-8', 'sum-16', 'fletcher-8', 'fletcher-8-mod-255'] as const;
+type SumRule = (typeof SUM_RULES)[number];
+
+const plain = { init: 0, reflectedIn: false, reflectedOut: false, xor: 0 } as const;
+const turned = { init: 0xffff, reflectedIn: true, reflectedOut: true, xor: 0 } as const;
+
+/**
+ * CRCs with a name of their own; any other is given by its parameters. `crc-16`, its start value often another one, and
+ * `crc-16-kermit`: the polynomial of ITU-T V.41, most and least significant bit first. `crc-16-x25`: ITU-T X.25 and
+ * V.42, ISO/IEC 13239. `crc-16-modbus`: polynomial 8005, as serial buses have it. `crc-24q`: RTCM 10403. `crc-32`: IEEE
+ * 802.3 and ITU-T V.42. `crc-32c`: Castagnoli's, RFC 3720, appendix B.4. All parameters from memory, held by the tests
+ * against published check values.
+ */
+export const NAMED_CRCS = {
+  'crc-8': { width: 8, polynomial: 0x07, ...plain },
+  'crc-16': { width: 16, polynomial: 0x1021, ...plain, init: 0xffff },
+  'crc-16-kermit': { width: 16, polynomial: 0x1021, ...turned, init: 0 },
+  'crc-16-x25': { width: 16, polynomial: 0x1021, ...turned, xor: 0xffff },
+  'crc-16-modbus': { width: 16, polynomial: 0x8005, ...turned },
+  'crc-24q': { width: 24, polynomial: 0x864cfb, ...plain },
+  'crc-32': { width: 32, polynomial: 0x04c11db7, ...turned, init: 0xffffffff, xor: 0xffffffff },
+  'crc-32c': { width: 32, polynomial: 0x1edc6f41, ...turned, init: 0xffffffff, xor: 0xffffffff },
+} as const satisfies Readonly<Record<string, Crc>>;
+
+/** What a frame's checksum may be. */
+export type Checksum = SumRule | Crc;
+
+const SUM_BYTES: Readonly<Record<SumRule, number>> = {
   none: 0,
   'xor-8': 1,
   'sum-8': 1,
   'sum-16': 2,
   'fletcher-8': 2,
   'fletcher-8-mod-255': 2,
-  'crc-16': 2,
-  'crc-24q': 3,
 };
 
-const CRC_16 = crcTable(16, 0x1021);
-const CRC_24Q = crcTable(24, 0x864cfb);
+/** Bytes that it takes in a frame. */
+export function checksumBytes(rule: Checksum): number {
+  return typeof rule === 'string' ? SUM_BYTES[rule] : rule.width / 8;
+}
 
 /**
- * The checksum of bytes `from` (included) to `to` (not included), as a number; A of a Fletcher sum is its high byte.
- * @param init start value of `crc-16`, 0 to 65535
+ * The checksum of bytes `from` (included) to `to` (not included), as a number from 0 on; A of a Fletcher sum is its
+ * high byte.
  */
-export function checksumOf(rule: ChecksumRule, bytes: Uint8Array, from: number, to: number, init: number): number {
+export function checksumOf(rule: Checksum, bytes: Uint8Array, from: number, to: number): number {
+  if (typeof rule !== 'string') return crcOf(rule, bytes, from, to);
   switch (rule) {
     case 'none':
       return 0;
@@ -53,20 +68,6 @@ export function checksumOf(rule: ChecksumRule, bytes: Uint8Array, from: number, 
       return fletcher(bytes, from, to, 256);
     case 'fletcher-8-mod-255':
       return fletcher(bytes, from, to, 255);
-    case 'crc-16': {
-      let crc = init;
-      for (let i = from; i < to; i++) {
-        crc = ((crc << 8) & 0xffff) ^ (CRC_16[(crc >> 8) ^ (bytes[i] as number)] as number);
-      }
-      return crc;
-    }
-    case 'crc-24q': {
-      let crc = 0;
-      for (let i = from; i < to; i++) {
-        crc = ((crc << 8) & 0xffffff) ^ (CRC_24Q[(crc >> 16) ^ (bytes[i] as number)] as number);
-      }
-      return crc;
-    }
   }
 }
 
@@ -84,15 +85,4 @@ function fletcher(bytes: Uint8Array, from: number, to: number, modulus: number):
     b = (b + a) % modulus;
   }
   return (a << 8) | b;
-}
-
-/** What each value of the highest byte comes to, most significant bit first. */
-function crcTable(bits: number, polynomial: number): Uint32Array {
-  const highest = 1 << (bits - 1);
-  const mask = highest * 2 - 1;
-  return Uint32Array.from({ length: 256 }, (_, byte) => {
-    let crc = byte << (bits - 8);
-    for (let bit = 0; bit < 8; bit++) crc = crc & highest ? ((crc << 1) ^ polynomial) & mask : (crc << 1) & mask;
-    return crc;
-  });
 }

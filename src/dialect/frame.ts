@@ -1,5 +1,5 @@
 import { type ByteOrder, readUnsigned, writeNumber } from './byte-numbers.js';
-import { CHECKSUM_BYTES, type ChecksumRule, checksumOf } from './checksums.js';
+import { type Checksum, checksumBytes, checksumOf } from './checksums.js';
 
 /**
  * What a frame's length counts: `payload`, what stands between it and the checksum; `body`, that and the header before
@@ -21,19 +21,17 @@ export interface FrameFormat {
   /** Of the whole frame, bytes. */
   readonly longest: number;
   readonly checksum: {
-    readonly rule: ChecksumRule;
+    readonly rule: Checksum;
     /** From this byte of the frame on, 0 the first, up to the checksum. */
     readonly from: number;
     readonly order: ByteOrder;
-    /** Start value of `crc-16`. */
-    readonly init: number;
   };
   readonly end: Uint8Array;
 }
 
 /** Bytes of a frame that stand around its header and payload. */
 export function overheadOf({ start, length, checksum, end }: FrameFormat): number {
-  return start.length + length.bytes + CHECKSUM_BYTES[checksum.rule] + end.length;
+  return start.length + length.bytes + checksumBytes(checksum.rule) + end.length;
 }
 
 /** Bytes of the header, between start and length. */
@@ -45,12 +43,12 @@ function headerOf({ start, length }: FrameFormat): number {
 function uncountedOf(format: FrameFormat): number {
   const { start, length, checksum, end } = format;
   const before = length.at + length.bytes;
-  const checksumBytes = CHECKSUM_BYTES[checksum.rule];
+  const sumBytes = checksumBytes(checksum.rule);
   switch (length.counts) {
     case 'payload':
-      return before + checksumBytes + end.length;
+      return before + sumBytes + end.length;
     case 'body':
-      return start.length + length.bytes + checksumBytes + end.length;
+      return start.length + length.bytes + sumBytes + end.length;
     case 'payload-and-checksum':
       return before + end.length;
     case 'rest':
@@ -78,10 +76,10 @@ export function sizeAt(format: FrameFormat, buffer: Uint8Array, from: number, to
 
 /** Whether the checksum of a whole frame is right. */
 export function isRight(format: FrameFormat, buffer: Uint8Array, from: number, size: number): boolean {
-  const { rule, from: first, order, init } = format.checksum;
-  const bytes = CHECKSUM_BYTES[rule];
+  const { rule, from: first, order } = format.checksum;
+  const bytes = checksumBytes(rule);
   const at = from + size - format.end.length - bytes;
-  return readUnsigned(buffer, at, bytes, order) === checksumOf(rule, buffer, from + first, at, init);
+  return readUnsigned(buffer, at, bytes, order) === checksumOf(rule, buffer, from + first, at);
 }
 
 /** A whole frame's body: its header and its payload, without start, length, checksum and end. */
@@ -107,9 +105,9 @@ export function buildFrame(format: FrameFormat, body: Uint8Array): Uint8Array | 
   frame.set(body.subarray(0, header), start.length);
   writeNumber(frame, length.at, length.bytes, length.order, counted);
   frame.set(body.subarray(header), length.at + length.bytes);
-  const bytes = CHECKSUM_BYTES[checksum.rule];
+  const bytes = checksumBytes(checksum.rule);
   const at = size - end.length - bytes;
-  const sum = checksumOf(checksum.rule, frame, checksum.from, at, checksum.init);
+  const sum = checksumOf(checksum.rule, frame, checksum.from, at);
   writeNumber(frame, at, bytes, checksum.order, sum);
   frame.set(end, size - end.length);
   return frame;

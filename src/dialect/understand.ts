@@ -1,3 +1,4 @@
+import { bytesFromLatin1 } from '../emit/line/transmission.js';
 import { checksum } from '../emit/sentences/checksum.js';
 import { actionsOf } from './actions.js';
 import { matchBytes } from './byte-pattern.js';
@@ -145,7 +146,21 @@ function objection(
 ): Command {
   const templates: readonly ReplyTemplate[] = isMeant ? (isDamaged ? wrongChecksum : unknown) : [];
   const known: Known = { captures: NOTHING, facts, command: null, fields };
-  return answer(bytes, isDamaged ? 'bad-checksum' : 'unknown', null, repliesOf(templates, known));
+  const replies = repliesOf(templates, known);
+  // A host or a line that sends all back would else be answered for ever.
+  const isOwn = replies.some((reply) => isSaid(reply, bytes));
+  return answer(bytes, isDamaged ? 'bad-checksum' : 'unknown', null, isOwn ? [] : replies);
+}
+
+/** Whether bytes are just what a reply says, but for the ends of lines. */
+function isSaid(reply: Command['replies'][number], bytes: Uint8Array): boolean {
+  if (reply.kind === 'sentence') return false;
+  const said = reply.kind === 'text' ? bytesFromLatin1(reply.text) : reply.bytes;
+  return withoutLineEnd(said) === withoutLineEnd(bytes);
+}
+
+function withoutLineEnd(bytes: Uint8Array): string {
+  return String.fromCharCode(...bytes).replace(/[\r\n]+$/, '');
 }
 
 function answer(bytes: Uint8Array, verdict: Verdict, name: string | null, replies: Command['replies']): Command {

@@ -1,4 +1,6 @@
 import { parseBytePattern } from '../dialect/byte-pattern.js';
+import { type Checksum, NAMED_CRCS } from '../dialect/checksums.js';
+import type { Crc } from '../dialect/crc.js';
 import type {
   ActionTemplate,
   CommandTemplate,
@@ -14,6 +16,7 @@ import type { CaptureType } from '../dialect/values.js';
 import { MAX_BAUD, MIN_BAUD } from './bounds.js';
 import { readAction } from './dialect-actions.js';
 import { readCaptureTypes } from './dialect-captures.js';
+import { noteConflicts } from './dialect-conflicts.js';
 import { milliseconds, type Notes } from './dialect-notes.js';
 import { type ReplyPlace, readReplies } from './dialect-replies.js';
 import type { RawCommand, RawDialect, RawFrame, RawReplies } from './dialect-schema.js';
@@ -37,6 +40,7 @@ interface Around extends ReplyPlace {
  */
 export function buildDialect(raw: RawDialect, name: string, document: YamlDocument): DialectDefinition {
   const notes: Notes = { document, mistakes: [] };
+  noteConflicts(raw, notes);
   const delayMs = milliseconds(raw.delay);
   const formats = raw.frames.map((frame, i) => readFormat(frame, ['frames', i], notes));
   const around = (strings: ReplyPlace['strings'], format: FrameFormat | null, replies: RawReplies): Around => ({
@@ -174,13 +178,14 @@ function framePlace(name: string | undefined, formats: readonly FrameFormat[], a
 }
 
 function readFormat(raw: RawFrame, at: ValuePath, notes: Notes): FrameFormat {
-  const { name, start, length, longest, checksum, end = new Uint8Array() } = raw;
+  const { name, start, length, longest, end = new Uint8Array() } = raw;
+  const { from = start.length, order } = raw.checksum;
   const format: FrameFormat = {
     name,
     start,
     length,
     longest,
-    checksum: { ...checksum, from: checksum.from ?? start.length },
+    checksum: { rule: readRule(raw.checksum, [...at, 'checksum'], notes), from, order },
     end,
   };
   const note = (key: string[], expected: string, received: number) => {
@@ -195,6 +200,25 @@ function readFormat(raw: RawFrame, at: ValuePath, notes: Notes): FrameFormat {
     note(['longest'], `${overheadOf(format) + length.at - start.length} or more, for a frame without payload`, longest);
   }
   return format;
+}
+
+/** A frame's checksum; what does not fit a CRC's width is noted. */
+function readRule({ rule, init }: RawFrame['checksum'], at: ValuePath, notes: Notes): Checksum {
+  const note = (key: string[], kind: string, expected: string, received: unknown) => {
+    notes.mistakes.push(mistake(notes.document, [...at, ...key], { kind, expected, received: String(received) }));
+  };
+  const named = typeof rule === 'string' && Object.hasOwn(NAMED_CRCS, rule);
+  if (init !== undefined && !named) note(['init'], 'one-of', 'init beside the name of a CRC alone', init);
+  if (typeof rule === 'string' && !named) return rule as Checksum;
+  const crc: Crc =
+    typeof rule === 'string'
+      ? { ...NAMED_CRCS[rule as keyof typeof NAMED_CRCS], ...(init === undefined ? {} : { init }) }
+      : { ...rule, reflectedIn: rule['reflected-in'], reflectedOut: rule['reflected-out'] };
+  for (const key of ['polynomial', 'init', 'xor'] as const) {
+    if (crc[key] < 2 ** crc.width) continue;
+    note(typeof rule === 'string' ? [key] : ['rule', key], 'range', `at most ${crc.width} bits`, crc[key]);
+  }
+  return crc;
 }
 
 /** What was parsed; null: it could not be, which is noted. */

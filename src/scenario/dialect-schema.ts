@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { quantity } from '../base/quantity-schema.js';
 import { parseHex } from '../dialect/byte-pattern.js';
-import { CHECKSUM_RULES } from '../dialect/checksums.js';
+import { NAMED_CRCS, SUM_RULES } from '../dialect/checksums.js';
 import { LENGTH_COUNTS } from '../dialect/frame.js';
 import { SENTENCE_NAMES } from '../emit/sentences/style.js';
 import { MAX_BAUD, MIN_BAUD } from './bounds.js';
@@ -217,6 +217,23 @@ const COMMAND = choice(
 
 const ORDER = z.enum(['little', 'big']).default('big').describe('Which byte of a number comes first');
 
+const MAX_CRC = 0xffff_ffff;
+
+const CRC = strict({
+  width: z.literal([8, 16, 24, 32], { error: 'expected 8, 16, 24 or 32' }).describe('Its bits'),
+  polynomial: whole(1, MAX_CRC).describe('Without its highest term, the most significant bit first: 0x1021'),
+  init: whole(0, MAX_CRC).default(0).describe('Start value'),
+  'reflected-in': z.boolean().default(false).describe('Of each byte the least significant bit comes first'),
+  'reflected-out': z.boolean().default(false).describe('The result’s bits are turned about'),
+  xor: whole(0, MAX_CRC).default(0).describe('Exclusive or with the result'),
+});
+
+/** A checksum's name, or a CRC by the parameters of the published model. */
+const RULE = choice(
+  [z.enum([...SUM_RULES, ...(Object.keys(NAMED_CRCS) as (keyof typeof NAMED_CRCS)[])]), CRC],
+  (value) => (typeof value === 'object' && value !== null ? 1 : 0),
+);
+
 const FRAME = strict({
   name: text(40).default('frame').describe('Its name, where there are several'),
   start: hex(16).describe('Bytes that begin it'),
@@ -228,10 +245,10 @@ const FRAME = strict({
   }).describe('The field that says how long the frame is'),
   longest: whole(4, LONGEST_ELEMENT, 'bytes').default(512).describe('The longest frame, as a whole'),
   checksum: strict({
-    rule: z.enum(CHECKSUM_RULES),
+    rule: RULE.describe('By name, or a CRC by its parameters'),
     from: whole(0, 64, 'bytes').optional().describe('Bytes before the first that it covers; default: the start'),
     order: ORDER,
-    init: whole(0, 65_535).default(0xffff).describe('Start value of crc-16'),
+    init: whole(0, MAX_CRC).optional().describe('Start value of a CRC with a name; default: its own'),
   })
     .prefault({ rule: 'none' })
     .describe('The checksum behind the payload'),

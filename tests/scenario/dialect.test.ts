@@ -26,6 +26,7 @@ function errorOf(text: string): LodestubError {
 /** A command with a capture of each kind. */
 const RATE = 'name: rate, sentence: "PTST,RATE,{rate}", with: { rate: { number: Hz, range: [1, 10] } }';
 const FRAMES = 'frames: [{ start: "C7 19", length: { at: 2 } }]\n';
+const crcFrame = (checksum: string) => `${MARK}frames: [{ start: "C7", length: { at: 1 }, checksum: ${checksum} }]\n`;
 const command = (text: string) => `${MARK}commands:\n  - { ${text} }\n`;
 
 /** What is wrong, the code, and part of the message. */
@@ -100,10 +101,28 @@ const MISTAKES: ReadonlyArray<readonly [text: string, code: string, part: RegExp
   [`${MARK}frames: [{ start: 12, length: { at: 1 } }]\n`, 'dialect.type', /in quotes/],
   [`${MARK}frames: [{ start: "C7", length: { at: 1, bytes: 3 } }]\n`, 'dialect.unknown-word', /1, 2 or 4/],
   [
-    `${MARK}frames: [{ start: "C7", length: { at: 1 }, checksum: { rule: crc-32 } }]\n`,
+    `${MARK}frames: [{ start: "C7", length: { at: 1 }, checksum: { rule: crc-64 } }]\n`,
     'dialect.unknown-word',
-    /crc-16/,
+    /crc-16.*crc-32/,
   ],
+  [crcFrame('{ rule: { width: 12, polynomial: 3 } }'), 'dialect.unknown-word', /8, 16, 24 or 32/],
+  [crcFrame('{ rule: { width: 16 } }'), 'dialect.required', /polynomial/],
+  [crcFrame('{ rule: { width: 16, polynomial: 0x11021 } }'), 'dialect.range', /rule\.polynomial.*at most 16 bits/],
+  [crcFrame('{ rule: crc-16, init: 0x10000 }'), 'dialect.range', /checksum\.init.*at most 16 bits/],
+  [crcFrame('{ rule: sum-8, init: 1 }'), 'dialect.one-of', /beside the name of a CRC/],
+  [`${command('name: a, line: y')}  - { name: a, line: x }\n`, 'dialect.range', /commands\.2\.name.*commands\.1/],
+  [
+    `${command('name: a, sentence: "PTST,{x}"')}  - { name: b, sentence: "PTST,{y}" }\n`,
+    'dialect.range',
+    /commands\.2\.sentence.*commands\.1, which takes all/,
+  ],
+  [
+    `${MARK}${FRAMES}commands: [{ name: a, body: "01 {x:u8}" }, { name: b, body: "01{y:u8}" }]\n`,
+    'dialect.range',
+    /commands\.2\.body/,
+  ],
+  [`${MARK}frames: [{ start: "24", length: { at: 1 } }]\n`, 'dialect.range', /frames\.1\.start.*a sentence’s \$/],
+  [`${MARK}frames: [{ start: "24 50", length: { at: 2 } }]\n`, 'dialect.range', /no letter or digit/],
   [`${MARK}${FRAMES}commands: [{ name: a, body: "01", reply: "0" }]\n`, 'dialect.type', /A0 \{baud:u32be\}/],
 ];
 
@@ -119,6 +138,23 @@ describe('a mistake in a dialect', () => {
   it('among several the first is told, and where the others are', () => {
     const text = `${MARK}commands:\n  - { ${RATE}, reply: "PTST,{no}" }\n  - { name: b, sentence: "{x}" }\n`;
     expect(errorOf(text).message).toMatch(/line 3.*commands\.1\.reply.*1 more mistake at line 4/);
+  });
+});
+
+describe('what is no mistake in a dialect', () => {
+  it.each([
+    ['frames behind a dollar sign that no sentence has', `${MARK}frames: [{ start: "24 40", length: { at: 2 } }]\n`],
+    ['one without sentences', `${MARK}queries: false\nframes: [{ start: "24", length: { at: 1 } }]\n`],
+    [
+      'one pattern with other values',
+      `${command(RATE)}  - { ${RATE.replace('rate,', 'b,').replace('[1,', '[0.2,')} }\n`,
+    ],
+    [
+      'one pattern with another checksum',
+      `${command('name: a, sentence: P')}  - { name: b, sentence: P, checksum: none }\n`,
+    ],
+  ])('%s', (_, text) => {
+    expect(readDialect(text, 'mine.yaml', 'mine').name).toBe('mine');
   });
 });
 
