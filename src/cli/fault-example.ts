@@ -19,9 +19,11 @@ export async function exampleRecords({ name }: Pick<FaultKind, 'name'>): Promise
   const lines = await play(name);
   const shown = new Map<string, string>();
   for (const line of lines) {
-    const { type, id, phase, faults, atMs } = JSON.parse(line) as Record<string, unknown>;
+    const { type, id, phase, faults, atMs, event } = JSON.parse(line) as Record<string, unknown>;
     const isOwn = type === 'fault' ? id === ID && phase === 'begin' : Array.isArray(faults) && faults.includes(ID);
     const isOfLine = (type === 'line' || type === 'port') && (atMs as number) > 0;
+    // What the port of this run cannot do.
+    if (event === 'cannot') continue;
     if (type === 'epoch' || !(isOwn || isOfLine) || shown.has(String(type))) continue;
     shown.set(String(type), shorten(line));
   }

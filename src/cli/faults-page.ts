@@ -85,8 +85,9 @@ function describeFailures(): string {
 }
 
 /** What brings a failure about, in a few words. */
-function causeOf({ by, of }: FieldFailure): string {
-  return by === 'fault' || by === 'setting' ? `${by} \`${of}\`` : `by itself: ${of}`;
+function causeOf({ by, of, also }: FieldFailure): string {
+  const cause = by === 'fault' || by === 'setting' ? `${by} \`${of}\`` : `by itself: ${of}`;
+  return also === undefined ? cause : `${cause}; ${also}`;
 }
 
 const FAILURES_INTRODUCTION =
@@ -113,10 +114,11 @@ live:
 \`\`\`
 
 It is in force from \`at\` on for the time \`for\`; without it as long as its kind says, or to the end. With \`chance\`
-it comes at random times from \`at\` to \`until\`, so often on average, one occurrence after the other. \`id\` names it
-in the journal; without it the name is the entry's place, from 1. Its occurrences are counted: 3.1, 3.2, cable.1.
-\`clear\` ends what an entry has brought about. What stands under \`live\` is started by hand while the scenario is
-played.
+it comes at random times from \`at\` to \`until\`, so often on average, one occurrence after the other: the mean gap
+between two is 1/rate less the length, which therefore has an end and is less than 1/rate. \`id\` names it in the
+journal; without it the name is the entry's place, from 1. Its occurrences are counted: 3.1, 3.2, cable.1.
+\`clear\` ends what an entry has brought about, just as \`for\` does. What stands under \`live\` is started by hand
+while the scenario is played.
 
 Each kind acts at one stage of the way from the antenna to the host:
 
@@ -130,8 +132,14 @@ Each kind acts at one stage of the way from the antenna to the host:
 
 Where several act on one sentence, they do so in this order: first those of the receiver have changed what it tells;
 then those that set the order of an epoch's sentences; then each sentence passes the sentence faults one after the
-other, in the order of the timeline, what was started by hand last; then its bytes pass the byte faults, in the same
-order. Each gets what the one before has left: a checksum that has been cut off is not spoiled.
+other; then its bytes pass the byte faults. Those of one stage act in the order of the timeline, what was started by
+hand last, but damage is done last, so that it undoes no other fault: \`bad-checksum\`, \`cut-then-dollar\` and
+\`checksum-form\` act behind the other sentence faults; \`checksum-form\` with \`lowercase\`, and \`line-ending\`,
+behind those. Each gets what the one before has left: a checksum that has been cut off is not spoiled.
+
+A tell-tale stands in the journal where the bytes that went out carry it and no host that looks at the checksum can take
+them for a sentence: not where bits that flipped later have made the checksum right, or where bytes behind a sentence
+that was cut make it whole. So what is on record is proof.
 
 Each occurrence has a random stream of its own, which follows from the seed and its id. So the same scenario and seed
 give the same bytes. A fault that is added at the end of the timeline changes nothing about what the others do; one that

@@ -58,8 +58,8 @@ async function listFaults(): Promise<readonly Row[]> {
 async function listFailures(): Promise<readonly Row[]> {
   const { FIELD_FAILURES, scenarioOfFailure } = await import('../faults/catalogue.js');
   return FIELD_FAILURES.map((failure) => {
-    const { id, rank, sees, harm, by, of, lines, shown } = failure;
-    return { name: id, title: sees, rank, harm, by, of, lines, shown, scenario: scenarioOfFailure(failure) };
+    const { id, sees, ...rest } = failure;
+    return { name: id, title: sees, ...rest, scenario: scenarioOfFailure(failure) };
   });
 }
 

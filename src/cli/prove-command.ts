@@ -1,5 +1,6 @@
 import { closeSync, openSync, readSync } from 'node:fs';
 import { LodestubError } from '../base/error.js';
+import { counted, grouped } from '../base/words.js';
 import { readFailure } from '../scenario/files.js';
 import type { ReadBytes } from '../truth/byte-window.js';
 import type { Captured } from '../truth/captured.js';
@@ -81,15 +82,21 @@ function describeWhole(proof: Proof): string[] {
     differing === null
       ? ''
       : `; ${counted(differing, 'byte')} of the stream ${differing === 1 ? 'differs' : 'differ'} in all`;
-  const lengths = `the stream has ${counted(streamBytes, 'byte')}, the journal accounts for ${journalBytes}`;
+  const lengths = `the stream has ${counted(streamBytes, 'byte')}, the journal accounts for ${grouped(journalBytes)}`;
+  const isShort = difference.offset === streamBytes;
+  const then = isShort ? 'the stream ends' : difference.record === null ? 'the journal ends' : 'comes a difference';
   return [
-    `not proven: ${counted(agreeing, 'byte')} agree, then comes a difference${all}; ${lengths}`,
+    `not proven: ${counted(agreeing, 'byte')} agree, then ${then}${all}; ${lengths}`,
     ...describeDifference(difference),
   ];
 }
 
 function describeCaptured(proof: Proof, { bytes, pieces, lost, lostCount, difference }: Captured): string[] {
-  const got = `captured: ${bytes} of ${counted(proof.journalBytes, 'byte')}, in ${counted(pieces, 'piece')}`;
+  if (proof.streamBytes === 0) {
+    const sent = counted(proof.journalBytes, 'byte');
+    return [`not proven: the stream is empty, which proves nothing; the journal accounts for ${sent}`];
+  }
+  const got = `captured: ${grouped(bytes)} of ${counted(proof.journalBytes, 'byte')}, in ${counted(pieces, 'piece')}`;
   const lines = [proof.isProven ? got : `not proven: ${got}`];
   if (difference !== null) {
     lines.push(...describeDifference(difference));
@@ -133,8 +140,4 @@ function bytesText(bytes: Uint8Array, before: number): string {
   const text = Array.from(bytes, (byte) => (byte >= 0x20 && byte <= 0x7e ? String.fromCharCode(byte) : '.')).join('');
   const shown = [before > 0 ? `[${hex.slice(0, before).join(' ')}]` : '', hex.slice(before).join(' ')];
   return `${shown.filter((part) => part !== '').join(' ')}   ${text}`.trimEnd();
-}
-
-function counted(count: number, what: string): string {
-  return `${count} ${what}${count === 1 ? '' : 's'}`;
 }

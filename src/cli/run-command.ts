@@ -14,7 +14,16 @@ import { CAUTION } from './caution.js';
 import { keyboardOf } from './keys.js';
 import { loadScenario, type ScenarioOptions } from './load.js';
 import { Screen } from './screen.js';
-import { checkJournal, closeAll, endSentence, type JournalFile, openJournal, reportFailure, Stop } from './session.js';
+import {
+  checkJournal,
+  closeAll,
+  endSentence,
+  type JournalFile,
+  openJournal,
+  reportFailure,
+  Stop,
+  vainText,
+} from './session.js';
 import { tellPort } from './tell-port.js';
 
 /** What `run` takes. */
@@ -59,7 +68,7 @@ export async function runCommand(name: string | undefined, options: RunOptions):
   try {
     port = await openPort(spec, opening, listenerOf(wires, clock, stop));
     journal = options.journal === undefined ? null : openJournal(options.journal, force);
-    process.stderr.write(`${CAUTION}\n`);
+    process.stderr.write(`${CAUTION}\n${vainText(port, scenario)}`);
     control = await openControl(options.control, watch);
     note.write(`port: ${port.name}\n`);
     const isWatched = options.control !== false || process.stderr.isTTY;

@@ -1,8 +1,10 @@
 import { statSync } from 'node:fs';
-import { resolve } from 'node:path';
 import { LodestubError } from '../base/error.js';
 import { LineFile } from '../emit/ports/line-file.js';
+import type { ModulePort } from '../emit/ports/port.js';
 import type { ModuleRun } from '../run/module-run.js';
+import { describeVain, vainDemands } from '../run/port-deeds.js';
+import type { Scenario } from '../scenario/scenario.js';
 import type { JournalSink } from '../truth/journal.js';
 
 /** A journal file: opened before the run, closed at its end. */
@@ -31,7 +33,8 @@ export function openJournal(path: string, force: boolean): JournalFile {
  */
 export function checkJournal(path: string | undefined, force: boolean, out?: string): void {
   if (path === undefined) return;
-  if (out !== undefined && resolve(path) === resolve(out) && !isDevice(path)) {
+  const refuseStream = () => {
+    if (out === undefined || !isOneFile(path, out)) return;
     throw new LodestubError({
       code: 'command.conflict',
       path: '--journal',
@@ -39,12 +42,25 @@ export function checkJournal(path: string | undefined, force: boolean, out?: str
       received: path,
       hint: 'Give each a name of its own.',
     });
-  }
-  LineFile.check(path, { force, isOwn: isJournal });
+  };
+  refuseStream();
+  LineFile.check(path, { force, isOwn: isJournal }, refuseStream);
 }
 
-function isDevice(path: string): boolean {
-  return statSync(path, { throwIfNoEntry: false })?.isCharacterDevice() === true;
+/** Whether two names are there, and lead to one file: a device takes both. */
+function isOneFile(a: string, b: string): boolean {
+  try {
+    const [one, other] = [statSync(a, { bigint: true }), statSync(b, { bigint: true })];
+    return one.dev === other.dev && one.ino === other.ino && !one.isCharacterDevice();
+  } catch {
+    return false;
+  }
+}
+
+/** Lines that say which of a scenario's faults its port cannot do; empty where it can do all. */
+export function vainText(port: ModulePort, scenario: Scenario): string {
+  const lines = vainDemands(port, scenario).map((demand) => `${describeVain(demand)}.\n`);
+  return lines.join('');
 }
 
 /** Closes all, whatever fails on the way: what could be written is kept. */

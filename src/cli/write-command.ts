@@ -7,7 +7,7 @@ import { nextWholeSecond } from '../run/start-time.js';
 import { CAUTION } from './caution.js';
 import { DroppedCount } from './dropped-count.js';
 import { loadScenario, type ScenarioOptions } from './load.js';
-import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop } from './session.js';
+import { checkJournal, closeAll, endSentence, openJournal, reportFailure, Stop, vainText } from './session.js';
 
 interface WriteOptions extends ScenarioOptions {
   readonly out: string;
@@ -35,12 +35,13 @@ export async function writeCommand(name: string, options: WriteOptions): Promise
   const run = new ModuleRun(scenario, {
     now,
     send: (bytes) => port.writeLatin1(bytes),
+    port,
     onDropped: (loss) => dropped.add(loss),
     ...(journal === null ? {} : { journal: journal.sink }),
     ...(paths === null ? {} : { withObservations: true, onStep: ({ epoch }) => rinex?.add(epoch) }),
   });
   if (paths !== null) rinex = new RinexFiles(options.rinex as string, paths, force, scenario, run);
-  process.stderr.write(`${CAUTION}\n`);
+  process.stderr.write(`${CAUTION}\n${vainText(port, scenario)}`);
   const bar = await progressBar(run);
   try {
     await playFlatOut(run, stop, () => bar?.update(run.epochsDone));

@@ -13,8 +13,8 @@ export interface Played {
   readonly entries: readonly WrittenEntry[];
   /** Of the last epoch; null where there was none. */
   readonly lastEpochMs: number | null;
-  /** Between the last two epochs, or as the module was made. */
-  readonly lastIntervalMs: number;
+  /** It came to its end, or was stopped: nothing ended it before its journal did. */
+  readonly hasEnd: boolean;
 }
 
 /** Something started by hand that has begun. */
@@ -32,6 +32,8 @@ interface Deed {
   readonly atMs: number;
   readonly rank: number;
   readonly entry: WrittenEntry;
+  /** Id of what it ends. */
+  readonly clears?: string;
 }
 
 const RANK = { begin: 0, other: 1 } as const;
@@ -51,8 +53,10 @@ export function playedOf(records: Iterable<JournalRecord>): Played {
   const deeds: Deed[] = [];
   let lastMs: number | null = null;
   let intervalMs: number | null = null;
+  let hasEnd = false;
   for (const record of records) {
     if (record.type === 'run') run = record;
+    else if (record.type === 'end') hasEnd = true;
     else if (record.type === 'epoch') {
       if (lastMs !== null) intervalMs = record.atMs - lastMs;
       lastMs = record.atMs;
@@ -76,22 +80,27 @@ export function playedOf(records: Iterable<JournalRecord>): Played {
     deeds.push({ atMs, rank: RANK.begin, entry });
   }
   deeds.sort((a, b) => a.atMs - b.atMs || a.rank - b.rank);
-  const entries = deeds.map(({ entry }) => entry);
-  return { run, entries, lastEpochMs: lastMs, lastIntervalMs: intervalMs ?? run.epochMs };
+  // The run may have ended before something began, and with it what ends it.
+  const done = deeds.filter(({ clears }) => clears === undefined || !BY_HAND.test(clears) || begun.has(clears));
+  const entries = done.map(({ entry }) => entry);
+  return { run, entries, lastEpochMs: lastMs, hasEnd };
 }
 
-/** What a hand has done: `start` tells how long, `clear` ends something. */
+/** What a hand has done: `start` tells how long, `clear` ends something, `end` the run. */
 function noteControl(
   record: Readonly<Record<string, unknown>>,
   wishedS: Map<string, number | null>,
   deeds: Deed[],
 ): void {
-  const { id, forS, effectMs } = record;
+  const { id, forS, effectMs, stop } = record;
+  if (record.do === 'end' && typeof effectMs === 'number') {
+    deeds.push({ atMs: effectMs, rank: RANK.other, entry: { at: seconds(effectMs), stop } });
+  }
   if (typeof id !== 'string') return;
   if (record.do === 'start') wishedS.set(id, typeof forS === 'number' ? forS : null);
   if (record.do !== 'clear' || typeof effectMs !== 'number') return;
   const entry = { at: seconds(effectMs), clear: id.split('.')[0] };
-  deeds.push({ atMs: effectMs, rank: RANK.other, entry });
+  deeds.push({ atMs: effectMs, rank: RANK.other, entry, clears: id });
 }
 
 function begunBy(record: Extract<JournalRecord, { type: 'fault' | 'surroundings' }>): Begun {

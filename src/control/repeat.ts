@@ -57,15 +57,14 @@ export async function repeatOf(records: Iterable<JournalRecord>, out: string): P
   if (!document.has('title')) set(document, 'title', run.title);
   set(document, 'seed', run.seed);
   const options = { file: out, baseFolder: to };
+  let plannedS = source.changes.durationS;
   if (run.recording === undefined) {
     set(document, 'start', run.startUtc.replace('.000Z', 'Z'));
     const { durationS, trajectory } = await readScenario(String(document), options);
-    const plannedS = source.changes.durationS ?? durationS ?? trajectory.durationS;
-    set(document, 'duration', durationOf(played, plannedS));
-  } else {
-    setShift(document, run.recording.shiftS);
-    set(document, 'duration', throughLastEpoch(played));
-  }
+    plannedS ??= durationS ?? trajectory.durationS;
+  } else setShift(document, run.recording.shiftS);
+  const lengthS = lengthOf(played, plannedS ?? Infinity);
+  if (lengthS !== Infinity) set(document, 'duration', seconds(lengthS * 1000));
   append(document, played);
   const text = document.toString({ lineWidth: 0 });
   await readScenario(text, options);
@@ -101,16 +100,12 @@ function set(document: Document, key: string, value: unknown): void {
   root.items.splice(place + 1, 0, document.createPair(key, value) as (typeof root.items)[number]);
 }
 
-/** As long as was played: to the planned end, or, of a run that was stopped, through its last epoch. */
-function durationOf({ run, lastEpochMs, lastIntervalMs }: Played, plannedS: number): string {
-  const epochs = plannedS === Infinity ? Infinity : Math.max(1, Math.ceil((plannedS * 1000) / run.epochMs - 1e-6));
-  const isWhole = lastEpochMs !== null && lastEpochMs + lastIntervalMs >= epochs * run.epochMs;
-  return isWhole ? `${plannedS} s` : seconds((lastEpochMs ?? 0) + run.epochMs);
-}
-
-/** Through the last epoch of a recording that was played: they come at all kinds of intervals. */
-function throughLastEpoch({ lastEpochMs }: Played): string {
-  return seconds((lastEpochMs ?? 0) + SHORTEST_MS);
+/** As long as was planned; of a run that something has ended before its journal did, through its last epoch. */
+function lengthOf({ run, lastEpochMs, hasEnd }: Played, plannedS: number): number {
+  if (hasEnd) return plannedS;
+  // The epochs of a recording come at all kinds of intervals.
+  const moreMs = run.recording === undefined ? run.epochMs : SHORTEST_MS;
+  return Math.min(plannedS, ((lastEpochMs ?? 0) + moreMs) / 1000);
 }
 
 /** Times are kept to the microsecond. */

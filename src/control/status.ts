@@ -39,7 +39,8 @@ export interface LiveStatus {
   /** Faults and surroundings in force, or to come at the next tick. */
   readonly inForce: readonly InForce[];
   readonly offers: ReadonlyArray<{ readonly offer: number; readonly name: string; readonly on: boolean }>;
-  readonly port: string;
+  /** What a host opens; null while the port is away. */
+  readonly port: string | null;
   readonly seed: number;
   readonly title: string;
 }
@@ -77,7 +78,7 @@ export function statusOf({ run, clock, scenario, watch, portName }: LiveParts, c
     lostBytes: watch.lostBytes,
     inForce: control.inForce,
     offers: control.offers.map((offer) => ({ offer: offer.number, name: offer.name, on: control.isOn(offer) })),
-    port: portName(),
+    port: run.isPortAway ? null : portName(),
     seed: scenario.seed,
     title: scenario.title,
   };

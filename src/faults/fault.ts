@@ -79,8 +79,18 @@ export interface SentenceContext {
   readonly tellTale: () => TellTale;
 }
 
+/**
+ * In which order faults act on one sentence, whatever theirs in the timeline is: on which one is sent, and what it
+ * says; on its checksum and length, so that it is no right sentence any more; on the letters of its checksum, and its
+ * line end.
+ */
+export const SENTENCE_STEPS = ['content', 'damage', 'form'] as const;
+export type SentenceStep = (typeof SENTENCE_STEPS)[number];
+
 /** Acts on the sentences of the epochs in force. */
 export interface SentenceEffect {
+  /** Those of one step act in the order of the timeline; left out: content. */
+  readonly step?: SentenceStep;
   /** `$…*hh` CR LF: returns what is sent in its place, one character a byte (latin1); empty: nothing is. */
   readonly sentence?: (sent: string, context: SentenceContext) => string;
   /**

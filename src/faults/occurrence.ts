@@ -24,7 +24,7 @@ export interface PlannedFault {
   readonly atS: number;
   /** How long, s; null: as long as the kind says, or to the end. */
   readonly forS: number | null;
-  /** At random times in [atS, untilS), so many a second on average; null: once, at atS. */
+  /** At random times in [atS, untilS), so many a second on average; null: once, at atS. Rate x length is below 1. */
   readonly chance: { readonly ratePerS: number; readonly untilS: number } | null;
   readonly fault: FaultKind;
   readonly settings: unknown;
@@ -50,22 +50,34 @@ export function occurrenceOf(
   };
 }
 
-/** The occurrences of an entry, in order of time; without end where its chance has none. */
+/**
+ * The occurrences of an entry, in order of time; without end where its chance has none.
+ *
+ * Those of a chance do not overlap: each is in force for its length L, then there is none for an exponentially
+ * distributed gap. With a mean gap of 1/rate - L the mean time from one beginning to the next is L + (1/rate - L) =
+ * 1/rate. The count starts at `at` as if they had come for long: with a probability of rate x L one that began earlier
+ * would be in force, with a rest that is uniform in [0, L). It is left out, and the first gap begins once it would be
+ * over. So the mean number of beginnings in a time T is rate x T, exactly and from the start. Source: D. R. Cox,
+ * Renewal Theory, sections 2.2 and 4.2 (equilibrium renewal process), from memory.
+ */
 export function* occurrencesOf(entry: PlannedFault, streams: RandomStreams): Generator<Occurrence, void> {
-  const forMs = lengthS(entry) * 1000;
+  const forS = lengthS(entry);
   const beginMs = milliseconds(entry.atS);
   if (entry.chance === null) {
-    yield occurrenceOf(entry, 1, [beginMs, milliseconds(entry.atS + lengthS(entry))], streams);
+    yield occurrenceOf(entry, 1, [beginMs, milliseconds(entry.atS + forS)], streams);
     return;
   }
   const { ratePerS, untilS } = entry.chance;
+  const gapS = 1 / ratePerS - forS;
+  // The reader refuses it.
+  if (!(gapS > 0)) throw new Error(`occurrences of ${forS} s cannot come ${ratePerS} times a second`);
   const times = streams.stream(`fault/${entry.name}/times`);
-  // The time to the next, from the end of the last, is exponentially distributed: at a given rate, without memory.
-  for (let atMs = beginMs, count = 1; ; count++) {
-    atMs += (-Math.log(1 - times.uniform()) / ratePerS) * 1000;
-    atMs = milliseconds(atMs / 1000);
+  const leftS = times.uniform() / ratePerS;
+  let atMs = beginMs + (leftS < forS ? leftS * 1000 : 0);
+  for (let count = 1; ; count++) {
+    atMs = milliseconds(atMs / 1000 - Math.log(1 - times.uniform()) * gapS);
     if (!(atMs < milliseconds(untilS))) return;
-    const endMs = milliseconds((atMs + forMs) / 1000);
+    const endMs = milliseconds(atMs / 1000 + forS);
     yield occurrenceOf(entry, count, [atMs, endMs], streams);
     atMs = endMs;
   }

@@ -94,6 +94,7 @@ export function tellTale() {
     .default(false)
     .describe(
       'whether a struck GGA, GLL, RMC or GNS has, in place of its own latitude and longitude, a place that the ' +
-        'antenna never comes near, on record as tellTale: a host that shows it has used what it should have refused',
+        'antenna never comes near, on record as tellTale where the bytes that went out are still damaged: a host ' +
+        'that shows it has used what it should have refused',
     );
 }

@@ -1,4 +1,5 @@
 import { bytesFromLatin1, newBytes, newSentence, type TellTale, type Transmission } from '../emit/line/transmission.js';
+import { SENTENCE_STEPS } from '../faults/fault.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { Piece } from '../grammar/splitter.js';
 import type { Report } from '../sim/epoch.js';
@@ -15,7 +16,7 @@ export interface About {
   readonly tellTale: () => TellTale;
 }
 
-/** What faults make of an epoch's sentences, one fault after the other in the order of their ranks. */
+/** What faults make of an epoch's sentences, one fault after the other: by their steps, then by their ranks. */
 export function alter(
   sentences: readonly string[],
   faults: readonly Occurrence<'sentence'>[],
@@ -23,7 +24,8 @@ export function alter(
 ): Transmission[] {
   if (faults.length === 0) return sentences.map((text) => newSentence(about.epoch, text, null, NONE));
   const { order, moved } = orderOf(sentences, faults);
-  return order.map((place) => alterOne(sentences[place] as string, LINE_END, faults, about, moved));
+  const ordered = inSteps(faults);
+  return order.map((place) => alterOne(sentences[place] as string, LINE_END, ordered, about, moved));
 }
 
 /** Why bytes of a recording that belong to no sentence are there. */
@@ -41,12 +43,19 @@ export function alterRecorded(
     sentences.map(({ text }) => text),
     faults,
   );
+  const ordered = inSteps(faults);
   let count = 0;
   return pieces.map((piece) => {
     if (piece.kind === 'noise') return asRecorded(piece, about.epoch);
     const { text, ending } = sentences[order[count++] as number] as Piece;
-    return alterOne(text, ending, faults, about, moved);
+    return alterOne(text, ending, ordered, about, moved);
   });
+}
+
+/** What one damages, another cannot change any more: so damage is done last. */
+function inSteps(faults: readonly Occurrence<'sentence'>[]): readonly Occurrence<'sentence'>[] {
+  if (faults.length === 1) return faults;
+  return SENTENCE_STEPS.flatMap((step) => faults.filter(({ effect }) => (effect.step ?? 'content') === step));
 }
 
 function asRecorded({ kind, text, ending }: Piece, epoch: number): Transmission {

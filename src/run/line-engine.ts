@@ -1,5 +1,6 @@
 import { RandomStreams } from '../base/random.js';
 import { Line, type LineOptions, type LineState } from '../emit/line/line.js';
+import type { Transmission } from '../emit/line/transmission.js';
 import type { FaultKind } from '../faults/fault.js';
 import {
   isOfStage,
@@ -16,6 +17,7 @@ import { Agenda } from './agenda.js';
 import { BY_HAND_RANK, countByHand, nameByHand } from './by-hand.js';
 import { newOutput, type Output } from './output.js';
 import type { SurroundingsEntry } from './surroundings.js';
+import { TellTaleProof } from './tell-tale-proof.js';
 
 /**
  * A line on which something speaks at its epochs, and faults act on it by a timeline or by hand: what a module that is
@@ -33,6 +35,7 @@ export abstract class LineEngine {
   /** What the speaker itself has to do. */
   protected readonly agenda = new Agenda();
   protected out: Output = newOutput();
+  readonly #proof = new TellTaleProof();
   /** Everything before it has been done. */
   #nowMs = 0;
   /** When the next epoch is due, ms; Infinity: none is. */
@@ -68,8 +71,10 @@ export abstract class LineEngine {
    */
   abstract surround(surroundings: Surroundings, forS: number | null): SurroundingsEntry;
 
-  /** Frees what it holds; it is not to be used any more. */
-  close(): void {}
+  /** Frees what it holds; it is not to be used any more. Nothing goes out after what has. */
+  close(): void {
+    this.#proof.finish();
+  }
 
   /** An epoch is due. */
   protected abstract epoch(atMs: number): void;
@@ -141,6 +146,7 @@ export abstract class LineEngine {
       if (dueMs < stopMs) this.#happen(dueMs);
       else {
         this.#nowMs = Math.max(this.#nowMs, stopMs);
+        this.#proof.settle(this.#nowMs);
         return;
       }
     }
@@ -154,6 +160,7 @@ export abstract class LineEngine {
       if (dueMs <= this.line.nextMs) this.#happen(dueMs);
       else this.transmit(dueMs, 1);
     }
+    this.#proof.finish();
   }
 
   // What is done from outside is put down for the time that has been reached, where the timeline's entries of that time
@@ -178,8 +185,7 @@ export abstract class LineEngine {
   }
 
   /**
-   * Ends a fault, or surroundings, at the time that has been reached; one that has touched a sentence on the line ends
-   * with it.
+   * Ends a fault, or surroundings, at the time that has been reached: just as one that was to end then.
    * @param name id, or the name of its entry
    * @returns false: there is none in force
    */
@@ -195,8 +201,12 @@ export abstract class LineEngine {
       this.clearOther(name);
       return;
     }
-    const isOnLine = occurrence.stage === 'byte';
-    this.schedule.endAt(occurrence, isOnLine ? Math.max(this.#nowMs, this.line.endMs) : this.#nowMs);
+    this.schedule.endAt(occurrence, this.#nowMs);
+    if (!isOfStage(occurrence, 'byte')) return;
+    const { transmissions, dropped } = this.out;
+    const before = transmissions.length;
+    this.line.end(occurrence, this.#nowMs, transmissions, dropped);
+    this.#watch(before);
   }
 
   /** What the next that is started by hand is called. */
@@ -240,8 +250,16 @@ export abstract class LineEngine {
   /** Sends up to `untilMs`. @returns false where something has come up that is due before */
   protected transmit(untilMs: number, most = Infinity): boolean {
     const { transmissions, dropped } = this.out;
+    const before = transmissions.length;
     this.line.advance(untilMs, this.schedule.onLine(), transmissions, dropped, most);
+    this.#watch(before);
     return true;
+  }
+
+  /** What has been put on the line. @param from the first of it */
+  #watch(from: number): void {
+    const { transmissions } = this.out;
+    for (let i = from; i < transmissions.length; i++) this.#proof.see(transmissions[i] as Transmission);
   }
 
   /** The line at an epoch, which is the last one from then on. */

@@ -15,8 +15,9 @@ import { Delivery } from './delivery.js';
 import type { LineEngine } from './line-engine.js';
 import { makeEngine } from './make-engine.js';
 import type { EpochStep, ModuleEvent, Output } from './output.js';
-import { PortFaults } from './port-faults.js';
+import { PortFaults, type VainEvent } from './port-faults.js';
 import type { SkyOfRun } from './satellites.js';
+import { type PlannedStop, stopsOf } from './stops.js';
 import { routeSurroundings, type SurroundingsEntry } from './surroundings.js';
 
 /** What a run needs beside its scenario. */
@@ -54,6 +55,8 @@ export class ModuleRun {
   /** Interval of epochs at the start, ms. */
   readonly epochMs: number;
   readonly sky: SkyOfRun;
+  /** The port is away: there is nothing to open. */
+  isPortAway = false;
   readonly #engine: LineEngine;
   readonly #delivery: Delivery;
   readonly #portFaults: PortFaults;
@@ -64,6 +67,8 @@ export class ModuleRun {
   readonly #scenario: Scenario;
   /** No epoch is at this time or later, ms. */
   readonly #lastMs: number;
+  /** Where the timeline ends the run, as far as that is to come. */
+  readonly #stops: PlannedStop[];
   /** It is just living on. */
   #isLiving = false;
   #isDrained = false;
@@ -90,10 +95,12 @@ export class ModuleRun {
     this.epochMs = epochMs;
     this.epochCount = epochCount;
     this.#lastMs = lastMs;
+    this.#stops = stopsOf(scenario);
     this.sky = sky;
     this.#delivery = new Delivery(options.send, module.bridge);
     this.#portFaults = new PortFaults(options.port ?? null, {
       bunch: (bunching) => this.#delivery.bunch(bunching ?? module.bridge),
+      inVain: (event) => this.notePort(event, this.#nowMs),
       backlogBytes: module.backlogBytes,
     });
     const facts = { title, seed, module: module.name, startUtc, baud: module.baud, epochMs, source, recording };
@@ -136,7 +143,13 @@ export class ModuleRun {
   /** When something is due next, ms since the start. */
   get nextMs(): number {
     const engineMs = this.#isDrained || this.#isStopped ? Infinity : this.#engine.nextMs;
-    return Math.min(engineMs, this.#delivery.nextMs, this.#portFaults.nextMs, this.#speeds.nextMs, this.#endMs);
+    const ownMs = Math.min(this.#stopMs, this.#endMs);
+    return Math.min(engineMs, this.#delivery.nextMs, this.#portFaults.nextMs, this.#speeds.nextMs, ownMs);
+  }
+
+  /** When the timeline ends the run next, ms. */
+  get #stopMs(): number {
+    return this.#stops[0]?.atMs ?? Infinity;
   }
 
   /** Lives on until `nowMs`. */
@@ -172,10 +185,21 @@ export class ModuleRun {
   }
 
   #advance(nowMs: number): void {
+    for (let next = this.#stops[0]; next !== undefined && next.atMs <= nowMs && !this.isOver; next = this.#stops[0]) {
+      this.#goOn(next.atMs);
+      this.#stops.shift();
+      if (next.stop === 'at-once') this.#cutAt(next.atMs);
+      else this.#stopAt(next.atMs);
+    }
+    this.#goOn(nowMs);
+    this.#journal?.flush(Math.min(nowMs, this.#endMs));
+  }
+
+  #goOn(nowMs: number): void {
     if (!this.#isDrained && !this.#isStopped) {
       const isLast = nowMs >= this.#lastMs;
       const lastEpochMs = isLast ? this.#lastMs - SHORTEST_MS : nowMs;
-      this.#engine.advance(Math.min(nextTick(nowMs), this.#lastMs), lastEpochMs);
+      this.#engine.advance(Math.min(nextTick(nowMs), this.#lastMs, this.#stopMs), lastEpochMs);
       if (this.#engine.isOver) this.#end(0);
       else if (isLast) this.#end(this.#lastMs);
       this.#takeOutput();
@@ -183,15 +207,21 @@ export class ModuleRun {
     this.#deliver(nowMs);
     if (nowMs >= this.#endMs) this.#delivery.flush();
     this.#nowMs = Math.max(this.#nowMs, nowMs);
-    this.#journal?.flush(Math.min(nowMs, this.#endMs));
   }
 
-  /** No more epochs: the sentence that is on the line is finished, what waits is not sent. */
+  /** No more epochs from the next tick on: the sentence on the line is finished then, what waits is not sent. */
   stop(): void {
-    if (this.#isDrained && this.isOver) return;
+    const atMs = nextTick(this.#nowMs);
+    if (this.#isStopped || this.isOver || this.#stopMs <= atMs) return;
+    this.#stops.unshift({ atMs, stop: 'after-sentence' });
+    this.noteControl({ do: 'end', stop: 'after-sentence', effectMs: atMs });
+  }
+
+  /** What is on the line at a time, up to which all has been thought through, is the last. */
+  #stopAt(atMs: number): void {
     this.#isStopped = true;
-    this.#endMs = Math.min(this.#endMs, this.#delivery.stopAfter(this.#nowMs));
-    this.#journal?.stopAfter(this.#nowMs);
+    this.#endMs = Math.min(this.#endMs, Math.max(atMs, this.#delivery.stopAfter(atMs)));
+    this.#journal?.stopAfter(atMs);
   }
 
   /** A host came, went or set its speed, by the clock at `nowMs`. */
@@ -206,10 +236,11 @@ export class ModuleRun {
     if (event.event === 'open' && onOpen !== null) this.start(restart, { start: onOpen, off: 0, cut: 'at-once' }, null);
   }
 
-  /** The port went, came back or refuses hosts, by the clock at `nowMs`. */
-  notePort(event: PortEvent, nowMs: number): void {
+  /** The port went, came back, refuses hosts, or cannot do what a fault asks for, by the clock at `nowMs`. */
+  notePort(event: PortEvent | VainEvent, nowMs: number): void {
     const atMs = Math.max(this.#faultMs ?? nowMs, this.#nowMs);
     this.#journal?.note(atMs, eventRecord('port', atMs, event));
+    if (event.event === 'gone' || event.event === 'back') this.isPortAway = event.event === 'gone';
     // Nobody has set up what is there anew.
     if (event.event === 'back') this.#delivery.setHostBaud(null, atMs);
   }
@@ -263,10 +294,19 @@ export class ModuleRun {
 
   /** Ends at once: what of a sentence is not out stays unsent. */
   abort(): void {
-    this.stop();
-    this.#delivery.cut(this.#nowMs);
+    if (this.isOver) return;
+    // A timeline keeps times to the microsecond; what is due at this instant has been done.
+    this.#nowMs = Math.floor(this.#nowMs * 1000 + 1) / 1000;
+    this.#deliver(this.#nowMs);
+    this.#cutAt(this.#nowMs);
+    this.noteControl({ do: 'end', stop: 'at-once', effectMs: this.#nowMs });
+  }
+
+  #cutAt(atMs: number): void {
+    this.#stopAt(atMs);
+    this.#delivery.cut(atMs);
     this.#delivery.flush();
-    this.#endMs = this.#nowMs;
+    this.#endMs = atMs;
   }
 
   /** Writes the journal's last line, and frees what the run holds; the run must be over. */

@@ -41,7 +41,7 @@ export class Outlet {
       if (transmission.startMs >= nowMs) break;
       if (byteMs > 0 && transmission.byteMs !== byteMs) break;
       text += this.#part(transmission, nowMs);
-      if (transmission.endMs > nowMs) break;
+      if (overMs(transmission) > nowMs) break;
       this.#head++;
       this.#out = 0;
     }
@@ -66,7 +66,7 @@ export class Outlet {
       before += bytes.length;
       if (due < bytes.length) break;
     }
-    if (!isOut) return false;
+    if (overMs(transmission) > nowMs) return false;
     this.#head++;
     this.#out = 0;
     this.#clear();
@@ -101,6 +101,7 @@ export class Outlet {
       return { startMs, bytes: kept };
     });
     transmission.endMs = Math.min(transmission.endMs, nowMs);
+    transmission.freeMs = transmission.endMs;
     this.#queue.length = this.#head;
     this.#out = 0;
   }
@@ -114,7 +115,7 @@ export class Outlet {
       if (this.#out < before + bytes.length) return startMs + (this.#out - before + part) * transmission.byteMs;
       before += bytes.length;
     }
-    return transmission.endMs;
+    return overMs(transmission);
   }
 
   #clear(): void {
@@ -145,6 +146,11 @@ export class Outlet {
     }
     return text;
   }
+}
+
+/** When no byte of it can come any more, ms: what a fault has lost of its end may come back until the line is free. */
+function overMs({ endMs, freeMs }: Transmission): number {
+  return freeMs > endMs ? freeMs : endMs;
 }
 
 /** How many of so many bytes are out, so long after the first start bit. */

@@ -1,12 +1,23 @@
 import type { Bunching } from '../emit/module-profile.js';
-import type { ModulePort } from '../emit/ports/port.js';
+import type { ModulePort, PortDeed } from '../emit/ports/port.js';
 import type { PortControl } from '../faults/fault.js';
 import type { Occurrence } from '../faults/occurrence.js';
+import { vainDeeds } from './port-deeds.js';
+
+/** A fault begins, of which the port cannot do all: what it leaves undone. */
+export interface VainEvent {
+  readonly event: 'cannot';
+  /** The occurrence's id and kind. */
+  readonly fault: string;
+  readonly kind: string;
+  readonly deeds: readonly PortDeed[];
+}
 
 /** What port faults act on beside the port: bytes on their way to it. */
 export interface PortSurroundings {
   /** Delivery in bunches; null: as the module's profile says. */
   bunch(bunching: Bunching | null): void;
+  inVain?(event: VainEvent): void;
   /** How many bytes wait for a host that is not there, as the module's profile says. */
   readonly backlogBytes: number;
 }
@@ -71,7 +82,10 @@ export class PortFaults {
     if (occurrence.endMs <= occurrence.beginMs) return;
     const demand = { occurrence, isAway: false, isRefusing: false, bunching: null, keepBytes: 0 };
     this.#demands.push(demand);
-    occurrence.effect.begin(this.#controlOf(demand));
+    const { id, kind, effect } = occurrence;
+    const deeds = vainDeeds(this.#port, effect);
+    if (deeds.length > 0) this.#surroundings.inVain?.({ event: 'cannot', fault: id, kind, deeds });
+    effect.begin(this.#controlOf(demand));
   }
 
   #end(demand: Demand): void {

@@ -70,6 +70,7 @@ export class RecordingEngine extends LineEngine {
   }
 
   override close(): void {
+    super.close();
     this.#groups.close();
   }
 

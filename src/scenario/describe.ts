@@ -13,8 +13,9 @@ import type { Place, RouteStep } from '../sim/trajectory/route.js';
 import { settingsAsWritten } from './as-written.js';
 import { describeRecording } from './describe-recording.js';
 import { lineLoad } from './line-load.js';
+import { USUAL_BOOT_MS, USUAL_DIALECT } from './module-schema.js';
 import { formatPlace } from './place.js';
-import type { Scenario, TimelineEntry } from './scenario.js';
+import type { Module, Scenario, TimelineEntry } from './scenario.js';
 
 /** Lines that the steps of the route and the entries of the timeline may take together: the whole stays within 25. */
 const STEP_AND_ENTRY_LINES = 15;
@@ -28,23 +29,23 @@ export function describeScenario(scenario: Scenario): string {
   const runS = scenario.durationS ?? trajectory.durationS;
   const reached: Reached = {};
   const steps = route.flatMap((step) => describeStep(step, '', reached));
-  const routeLines = Math.max(Math.min(steps.length, LEAST_ROUTE_LINES), STEP_AND_ENTRY_LINES - timeline.length);
+  const hostSide = describeHostSide(scenario.module);
+  const room = STEP_AND_ENTRY_LINES - hostSide.length;
+  const routeLines = Math.max(Math.min(steps.length, LEAST_ROUTE_LINES), room - timeline.length);
   const lines = [
     `${title}${file === null ? '' : `   ${file}`}`,
     row('seed', String(seed)),
     row('start', start === 'now' ? 'now' : formatUtc(start).replace('.000Z', 'Z')),
     row('duration', `${clock(runS)} (the route takes ${clock(trajectory.durationS)})`),
     ...describeModule(scenario),
+    ...hostSide,
     row('receiver', describeReceiver(scenario)),
     row('sky', `${describeSky(scenario)}, ${describeSurroundings(scenario.surroundings)}${describeErrors(errors)}`),
     'route',
     ...shorten(steps, routeLines, 'steps'),
     ...(timeline.length === 0
       ? []
-      : [
-          'timeline',
-          ...shorten(table(timeline, runS), STEP_AND_ENTRY_LINES - Math.min(steps.length, routeLines), 'entries'),
-        ]),
+      : ['timeline', ...shorten(table(timeline, runS), room - Math.min(steps.length, routeLines), 'entries')]),
   ];
   return lines.join('\n');
 }
@@ -82,6 +83,21 @@ function describeModule({ module, sky }: Scenario): string[] {
     row('module', `${module.name}: ${module.baud} baud, ${rateHz} Hz, ${load}${lossOf(average, buffer)}`),
     row('sentences', `${names}, version ${module.style.version}, talker ${module.style.talker}`),
   ];
+}
+
+/** What a host meets that not every module has, in one row; none where there is nothing of it. */
+function describeHostSide({ dialect, bridge, onOpen, bootMs, speedSearch }: Module): string[] {
+  const spoken = (ms: number) => formatQuantity(ms / 1000, 'duration');
+  const parts = [
+    dialect.name === USUAL_DIALECT ? null : `dialect ${dialect.name}`,
+    bridge === null ? null : `bridge (hold ${spoken(bridge.holdMs)}, packet ${bridge.packetBytes})`,
+    onOpen === null ? null : `${onOpen} start when a host opens the port`,
+    bootMs <= USUAL_BOOT_MS ? null : `boots for ${spoken(bootMs)}`,
+    speedSearch === null
+      ? null
+      : `searches the speed: ${speedSearch.speedsBaud.join(', ')}, ${spoken(speedSearch.dwellMs)} each`,
+  ].filter((part) => part !== null);
+  return parts.length === 0 ? [] : [row('host side', parts.join('; '))];
 }
 
 /** Why sentences will be lost, if they will. */
@@ -175,7 +191,7 @@ function table(timeline: readonly TimelineEntry[], runS: number): string[] {
 }
 
 function describeUntil(entry: TimelineEntry): string {
-  if (entry.kind === 'command' || entry.kind === 'clear') return '';
+  if (entry.kind === 'command' || entry.kind === 'clear' || entry.kind === 'stop') return '';
   const lastsS = entry.kind === 'fault' ? lengthS(entry) : (entry.forS ?? Infinity);
   if (entry.kind === 'fault' && entry.chance !== null) {
     return entry.chance.untilS === Infinity ? 'to the end' : `to ${clock(entry.chance.untilS)}`;
@@ -186,6 +202,8 @@ function describeUntil(entry: TimelineEntry): string {
 function describeEntry(entry: TimelineEntry): string {
   if (entry.kind === 'command') return `the host sends ${entry.bytes.length} bytes`;
   if (entry.kind === 'clear') return `${entry.entry} is over`;
+  if (entry.kind === 'stop')
+    return `the run ends${entry.stop === 'at-once' ? ' at once' : ', with the sentence on the line'}`;
   if (entry.kind === 'surroundings') return describeSurroundings(entry.surroundings);
   const lastsS = lengthS(entry);
   const each = lastsS === Infinity ? '' : `, ${clock(lastsS)} each`;

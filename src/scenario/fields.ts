@@ -190,8 +190,8 @@ export function hostBytes() {
 
 /** Null for what is no line of printable ASCII, and no base64. */
 function bytesFrom(value: string): Uint8Array | null {
-  const [, base64] = /^base64:([A-Za-z0-9+/]+={0,2})$/.exec(value) ?? [];
-  if (base64 !== undefined) {
+  if (/^base64:/i.test(value)) {
+    const [, base64 = '?'] = /^base64:([A-Za-z0-9+/]+={0,2})$/.exec(value) ?? [];
     try {
       return bytesFromLatin1(atob(base64));
     } catch {

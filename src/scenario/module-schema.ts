@@ -76,13 +76,20 @@ const SPEED_SEARCH = strict({
 
 const RATE = quantity('frequency', { min: 0.1, max: 50 }).prefault('1 Hz').describe('Navigation epochs a second');
 
+/** From power-up to the first bit where a profile says nothing else, ms. */
+export const USUAL_BOOT_MS = 300;
+/** The dialect of a profile that names none. */
+export const USUAL_DIALECT = 'lodestub';
+
 const SHAPE = {
   title: text(120).optional().describe('What the module is, one line'),
   baud: whole(MIN_BAUD, MAX_BAUD, 'baud').default(9600).describe('Speed of the line, baud'),
   rate: RATE,
   latency: quantity('duration', { min: 0, max: 60 }).prefault('120 ms').describe('From an epoch to its first bit'),
   jitter: quantity('duration', { min: 0, max: 10 }).prefault('5 ms').describe('Standard deviation of the latency'),
-  boot: quantity('duration', { min: 0, max: 600 }).prefault('300 ms').describe('From power-up to the first bit'),
+  boot: quantity('duration', { min: 0, max: 600 })
+    .prefault(`${USUAL_BOOT_MS} ms`)
+    .describe('From power-up to the first bit'),
   banner: BANNER,
   'transmit-buffer': whole(128, 10_000_000, 'bytes').default(2048).describe('Size of the transmit buffer, bytes'),
   overflow: z.enum(['drop', 'cut']).default('drop').describe('What happens to a sentence that does not fit'),
@@ -93,7 +100,7 @@ const SHAPE = {
   'on-open': z.enum(STARTS).optional().describe('How the module starts anew when a host opens the port; default: not'),
   'speed-search': SPEED_SEARCH.optional(),
   dialect: text(4096)
-    .default('lodestub')
+    .default(USUAL_DIALECT)
     .describe('What commands it understands: lodestub, none, or a file, relative to this one'),
   ...STYLE_SHAPE,
   sentences: SENTENCES.prefault({ RMC: 1, GGA: 1, GSA: 1, GSV: 1, VTG: 1, GLL: 1, ZDA: 1 }),

@@ -3,11 +3,13 @@ import { z } from 'zod';
 import { LodestubError } from '../base/error.js';
 import { type LeapSeconds, PUBLISHED_LEAP_SECONDS } from '../base/leap-seconds.js';
 import type { FaultKind } from '../faults/fault.js';
+import { lengthS } from '../faults/occurrence.js';
 import { FAULT_KINDS } from '../faults/registry.js';
 import type { Recording } from '../replay/recording.js';
 import { buildTrajectory } from '../sim/trajectory/build-trajectory.js';
 import type { RouteStep } from '../sim/trajectory/route.js';
 import type { Trajectory } from '../sim/trajectory/trajectory.js';
+import { checkChance } from './check-chance.js';
 import { resolveDialect } from './dialect.js';
 import { readYaml, type ValuePath, type YamlDocument } from './document.js';
 import { explain, mistake, nameOf, report, type SchemaFacts, shown, valueAt } from './explain.js';
@@ -259,7 +261,9 @@ function readTimeline(
       const detail = { kind: 'unknown-word', expected, received: shown(entry.clear) };
       throw report(document, [mistake(document, [...at, 'clear'], detail)]);
     }
-    return timelineEntry(entry, index + 1, kinds);
+    const read = timelineEntry(entry, index + 1, kinds);
+    if (read.kind === 'fault' && read.chance !== null) checkChance(lengthS(read), read.chance.ratePerS, at, document);
+    return read;
   });
 }
 
@@ -267,6 +271,7 @@ function timelineEntry(entry: RawEntry, place: number, kinds: readonly FaultKind
   const when = { place, name: entry.id ?? String(place), atS: entry.at, forS: entry.for ?? null };
   if (entry.command !== undefined) return { ...when, kind: 'command', bytes: entry.command };
   if (entry.clear !== undefined) return { ...when, kind: 'clear', entry: entry.clear };
+  if (entry.stop !== undefined) return { ...when, kind: 'stop', stop: entry.stop };
   if (entry.surroundings !== undefined) return { ...when, kind: 'surroundings', surroundings: entry.surroundings };
   const { chance: ratePerS, until: untilS = Infinity } = entry;
   const chance = ratePerS === undefined ? null : { ratePerS, untilS };

@@ -26,13 +26,15 @@ import {
 import { MODULE_INLINE_SCHEMA } from './module-schema.js';
 import { RECEIVER_CHANGES } from './receiver-schema.js';
 import { recording } from './recording-schema.js';
+import type { StopKind } from './scenario.js';
 import { surroundings } from './surroundings-schema.js';
 
 const STARTS = { cold: 'cold', warm: 'warm', hot: 'hot' } as const satisfies Words<StartKind>;
 
 /** The keys that tell the kinds of step, and of entry, apart. */
 const STEP_KINDS = ['hold', 'go', 'track', 'repeat'];
-const ENTRY_KINDS = ['fault', 'surroundings', 'command', 'clear'];
+const ENTRY_KINDS = ['fault', 'surroundings', 'command', 'clear', 'stop'];
+const STOPS = ['after-sentence', 'at-once'] as const satisfies readonly StopKind[];
 const OFFER_KINDS = ['fault', 'surroundings'];
 
 const speed = () => quantity('speed', { exclusiveMin: 0, max: MAX_SPEED_MPS }).describe('Speed over ground');
@@ -172,7 +174,10 @@ const AT = {
 const CHANCE = {
   chance: quantity('rate', { exclusiveMin: 0, max: 10 })
     .optional()
-    .describe('It comes at random times from at on, so often on average'),
+    .describe(
+      'It comes at random times from at on, so often on average, one time after the other: with for, unless its kind ' +
+        'has a length of its own, and rate times length below 1',
+    ),
   until: quantity('duration', { exclusiveMin: 0, max: MAX_DURATION_S })
     .optional()
     .describe('With chance: no occurrence begins later; default: the end'),
@@ -193,6 +198,7 @@ export interface RawEntry {
   readonly surroundings?: Surroundings;
   readonly command?: Uint8Array;
   readonly clear?: string;
+  readonly stop?: StopKind;
 }
 
 /** Something that may be started by hand, as the file has it. */
@@ -229,6 +235,10 @@ export function timelineEntry(kinds: readonly AnyKind[]) {
       strict({ ...AT, ...LASTS, surroundings: around }, ENTRY_KINDS),
       strict({ ...AT, command: hostBytes().describe('What the host sends') }, ENTRY_KINDS),
       strict({ ...AT, clear: entryName() }, ENTRY_KINDS),
+      strict(
+        { ...AT, stop: z.enum(STOPS).describe('The run ends: with the sentence on the line, or at once') },
+        ENTRY_KINDS,
+      ),
     ] as z.ZodType<RawEntry>[],
     selectEntry(kinds, 'an entry of the timeline', ENTRY_KINDS, ['at', 'id', 'for', 'with', 'chance', 'until']),
   );

@@ -39,7 +39,12 @@ export type TimelineEntry = {
   | { readonly kind: 'command'; readonly bytes: Uint8Array }
   /** What another entry has brought about is over. */
   | { readonly kind: 'clear'; readonly entry: string }
+  /** The run ends: with the sentence that is on the line, or in the middle of it. */
+  | { readonly kind: 'stop'; readonly stop: StopKind }
 );
+
+/** How a run is stopped. */
+export type StopKind = 'after-sentence' | 'at-once';
 
 /** What may be started by hand while the scenario is played. */
 export type LiveOffer = {

@@ -117,6 +117,11 @@ export class Accounted {
         if (record.baud !== undefined) this.#speeds.hostBaud = record.baud;
         this.#compareSpeeds(line);
         return false;
+      case 'port':
+        check.at(line, microseconds(record.atMs));
+        // Nobody has set up what is there anew.
+        if (record.event === 'back') this.#speeds.hostBaud = null;
+        return false;
       default:
         check.at(line, microseconds(record.atMs));
         return false;

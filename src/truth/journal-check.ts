@@ -42,9 +42,10 @@ export class JournalCheck {
   #lastUs = 0;
   #lastLine = 1;
   #lastEpochUs = -1;
-  /** Ids that have begun; the value is whether they are in force. */
-  readonly #faults = new Map<string, boolean>();
-  #inForce = 0;
+  /** By the names of entries: how many of their occurrences, counted from 1, have begun. */
+  readonly #begun = new Map<string, number>();
+  /** Ids of the occurrences in force. */
+  readonly #inForce = new Set<string>();
   /** Surroundings that have begun and not ended. */
   readonly #around = new Set<string>();
   #lastDroppedUs = -1;
@@ -89,9 +90,8 @@ export class JournalCheck {
     if (atUs <= this.#lastEpochUs) this.#find(line, `epoch ${index} is no later than the one before`);
     this.#lastEpochUs = atUs;
     totals.epochs = index + 1;
-    if (faults === null ? this.#inForce === 0 : this.#areInForce(faults)) return;
-    const expected = [...this.#faults].filter(([, isInForce]) => isInForce).map(([id]) => id);
-    this.#find(line, `faults in force: expected ${listed(expected)}, got ${listed(faults ?? [])}`);
+    if (faults === null ? this.#inForce.size === 0 : this.#areInForce(faults)) return;
+    this.#find(line, `faults in force: expected ${listed([...this.#inForce])}, got ${listed(faults ?? [])}`);
   }
 
   /**
@@ -145,16 +145,12 @@ export class JournalCheck {
   /** A fault begins or ends. */
   fault(line: number, { id, phase }: FaultRecord, atUs: number): void {
     this.at(line, atUs);
-    const isInForce = this.#faults.get(id);
     if (phase === 'begin') {
-      if (isInForce !== undefined) this.#find(line, `fault ${id} begins a second time`);
-      this.#faults.set(id, true);
-      this.#inForce++;
-      return;
-    }
-    if (isInForce !== true) this.#find(line, `fault ${id} ends, and is not in force`);
-    else this.#inForce--;
-    this.#faults.set(id, false);
+      if (this.#hasBegun(id)) this.#find(line, `fault ${id} begins a second time`);
+      const { name, count } = occurrence(id);
+      this.#begun.set(name, Math.max(count, this.#begun.get(name) ?? 0));
+      this.#inForce.add(id);
+    } else if (!this.#inForce.delete(id)) this.#find(line, `fault ${id} ends, and is not in force`);
   }
 
   /** Other surroundings begin or end. */
@@ -168,7 +164,7 @@ export class JournalCheck {
 
   /** Faults that had a hand in what was dropped: each must have begun. */
   hands(line: number, faults: readonly string[]): void {
-    for (const id of faults) if (!this.#faults.has(id)) this.#find(line, `names the fault ${id}, which has not begun`);
+    for (const id of faults) if (!this.#hasBegun(id)) this.#find(line, `names the fault ${id}, which has not begun`);
   }
 
   /** Faults that had a hand in the last transmission: each must begin before its end. */
@@ -185,9 +181,7 @@ export class JournalCheck {
       if (record[key] === this.totals[key]) continue;
       this.#find(line, `counts ${record[key]} ${key}, but the journal has ${this.totals[key]}`);
     }
-    for (const [id, isInForce] of this.#faults) {
-      if (isInForce) this.#find(line, `fault ${id} has no end on record`);
-    }
+    for (const id of this.#inForce) this.#find(line, `fault ${id} has no end on record`);
     for (const id of this.#around) this.#find(line, `the surroundings ${id} have no end on record`);
   }
 
@@ -218,13 +212,25 @@ export class JournalCheck {
   }
 
   #areInForce(faults: readonly string[]): boolean {
-    return faults.length === this.#inForce && faults.every((id) => this.#faults.get(id) === true);
+    return faults.length === this.#inForce.size && faults.every((id) => this.#inForce.has(id));
+  }
+
+  /** Those of one entry begin one after the other. */
+  #hasBegun(id: string): boolean {
+    const { name, count } = occurrence(id);
+    return count <= (this.#begun.get(name) ?? 0);
   }
 
   #find(line: number, what: string): void {
     this.count++;
     if (this.findings.length < MOST_KEPT) this.findings.push({ line, what });
   }
+}
+
+/** The name of a fault's entry, and which of its occurrences, from 1, an id such as 3.1 stands for. */
+function occurrence(id: string): { readonly name: string; readonly count: number } {
+  const [, name = id, count = '1'] = /^(.*)\.([1-9]\d{0,14})$/.exec(id) ?? [];
+  return { name, count: Number(count) };
 }
 
 /** A time, ms with microseconds. */

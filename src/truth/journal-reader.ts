@@ -1,4 +1,5 @@
 import { LodestubError } from '../base/error.js';
+import { isMapping } from '../base/is-mapping.js';
 import { suggest } from '../base/nearest.js';
 import { ByteWindow, type ReadBytes } from './byte-window.js';
 import type { JournalRecord, RunRecord } from './journal-record.js';
@@ -230,8 +231,4 @@ function isOf(kind: Kind, value: unknown): boolean {
     case 'phase':
       return value === 'begin' || value === 'end';
   }
-}
-
-function isMapping(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }

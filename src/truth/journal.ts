@@ -1,6 +1,6 @@
 import type { LineState } from '../emit/line/line.js';
 import type { Dropped, Transmission } from '../emit/line/transmission.js';
-import { countBytes } from '../emit/line/transmission.js';
+import { countBytes, finalMsOf } from '../emit/line/transmission.js';
 import type { Occurrence } from '../faults/occurrence.js';
 import type { PlayedEpoch } from './recorded-epoch.js';
 import {
@@ -78,7 +78,8 @@ export class Journal {
   /** Takes in some time of the run. */
   add({ epochs, transmissions, dropped }: JournalStep): void {
     for (const loss of dropped) {
-      this.#put(RANK.dropped, loss.atMs, () => this.#count({ dropped: 1 }, droppedRecord(loss)));
+      const write = () => (loss.bytes === 0 ? null : this.#count({ dropped: 1 }, droppedRecord(loss)));
+      this.#put(RANK.dropped, loss.atMs, write, () => loss.finalMs ?? loss.atMs);
     }
     for (const { epoch, faults, line } of epochs) {
       const ids = faults.map(({ id }) => id);
@@ -90,7 +91,7 @@ export class Journal {
         const record = transmissionRecord(sent);
         return record === null ? null : this.#count({ sentences, bytes: countBytes(sent) }, record);
       };
-      this.#put(RANK.sent, sent.startMs, write, () => sent.endMs);
+      this.#put(RANK.sent, sent.startMs, write, () => finalMsOf(sent));
     }
   }
 
@@ -116,6 +117,7 @@ export class Journal {
   /** Forgets what begins at `nowMs` or later: the run stops there. */
   stopAfter(nowMs: number): void {
     this.#waiting = this.#waiting.filter(({ atMs }) => atMs < nowMs);
+    this.#toBegin = this.#toBegin.filter(({ beginMs }) => beginMs < nowMs);
   }
 
   /** The run is over at `endMs`, and with it the faults in force: writes what still waits, and the last line. */

@@ -6,7 +6,7 @@ import type { Finding } from './journal-check.js';
 
 /** What became of a proof. */
 export interface Proof {
-  /** The journal is in accord with itself, and accounts for every byte of the stream. */
+  /** The journal is in accord with itself, and accounts for every byte of the stream; a captured one has some. */
   readonly isProven: boolean;
   readonly streamBytes: number;
   readonly journalBytes: number;
@@ -52,7 +52,7 @@ export function prove(journal: ReadBytes, stream: ReadBytes, { file, isCaptured 
   const difference = captured?.difference ?? whole?.difference ?? null;
   const streamBytes = window.offset;
   return {
-    isProven: difference === null && check.count === 0,
+    isProven: difference === null && check.count === 0 && (!isCaptured || streamBytes > 0),
     streamBytes,
     journalBytes,
     sentences: check.totals.sentences,

@@ -105,7 +105,7 @@ export function transmissionRecord(transmission: Transmission): string | null {
   const base64 =
     transmission.segments === null ? undefined : base64Of(...segmentsOf(transmission).map(({ bytes }) => bytes));
   if (kind === 'bytes') return JSON.stringify({ type: 'bytes', epoch, startMs, endMs, base64, cause, faults });
-  const tellTale = transmission.tellTale ?? undefined;
+  const tellTale = transmission.isProof === true ? (transmission.tellTale ?? undefined) : undefined;
   return JSON.stringify({ type: 'sentence', epoch, text, startMs, endMs, faults, sentBase64: base64, tellTale });
 }
 

@@ -67,6 +67,18 @@ describe.skipIf(!isLinux)('a disk that is full: code 1, one message, whole lines
 });
 
 describe('files and links that are there already', () => {
+  it.concurrent('a journal that a run is writing is left to it', async () => {
+    const args = ['bench', '--journal', 'shared.jsonl'];
+    const run = new Lodestub(['run', ...args], { cwd: folder });
+    await run.begun();
+    const second = await lodestub(['run', ...args, '--for', '1 s'], { cwd: folder });
+    expect(second).toMatchObject({ code: 2, stdout: '' });
+    expect(second.stderr).toMatch(/^out\.busy: shared\.jsonl: /m);
+    run.signal('SIGTERM');
+    expect((await run.ended).code).toBe(0);
+    expect(readJournal(inFolder('shared.jsonl')).at(-1)).toMatchObject({ type: 'end' });
+  });
+
   it.concurrent('an earlier stream and journal are replaced', async () => {
     const args = ['write', 'bench', '--out', 'again.nmea', '--journal', 'again.jsonl'];
     expect((await lodestub([...args, '--for', '60 s'], { cwd: folder })).code).toBe(0);

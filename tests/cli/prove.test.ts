@@ -1,6 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, describe, expect, it, vi } from 'vitest';
+import { counted, grouped } from '../../src/base/words.js';
 import { DroppedCount } from '../../src/cli/dropped-count.js';
 import { proveCommand } from '../../src/cli/prove-command.js';
 import { LodestubError } from '../../src/index.js';
@@ -40,7 +41,7 @@ describe('lodestub prove', async () => {
     const { code, text } = await proved(journal, whole);
     expect({ code, text }).toEqual({
       code: 0,
-      text: `proven: ${bytes.length} bytes, ${sentences} sentences, 20 epochs\n`,
+      text: `proven: ${counted(bytes.length, 'byte')}, ${counted(sentences, 'sentence')}, 20 epochs\n`,
     });
   });
 
@@ -53,7 +54,7 @@ describe('lodestub prove', async () => {
     const [first, where, expected, found] = text.split('\n');
     expect(first).toBe(
       `not proven: ${at} bytes agree, then comes a difference; 1 byte of the stream differs in all; ` +
-        `the stream has ${bytes.length} bytes, the journal accounts for ${bytes.length}`,
+        `the stream has ${counted(bytes.length, 'byte')}, the journal accounts for ${grouped(bytes.length)}`,
     );
     const [, line = ''] =
       /^ {2}stream byte \d+ \(from 0\): journal line (\d+), a sentence at [\d.]+ ms, from its byte 10$/.exec(
@@ -68,8 +69,10 @@ describe('lodestub prove', async () => {
     const early = await proved(journal, stream('early.nmea', bytes.subarray(0, -5)));
     expect(early.code).toBe(1);
     expect(early.text).toContain(' and then the end\n');
+    expect(early.text).toContain(`not proven: ${counted(bytes.length - 5, 'byte')} agree, then the stream ends; `);
     const more = await proved(journal, stream('more.nmea', Buffer.concat([bytes, Buffer.from('more')])));
     expect(more.code).toBe(1);
+    expect(more.text).toContain(`${counted(bytes.length, 'byte')} agree, then the journal ends; the stream has`);
     expect(more.text).toContain(`stream byte ${bytes.length} (from 0): the journal accounts for no more\n`);
     expect(more.text).toContain('found    6d 6f 72 65   more\n');
   });
@@ -96,11 +99,20 @@ describe('lodestub prove', async () => {
     const { code, text } = await proved(journal, some, true);
     expect(code).toBe(0);
     const [first, ...lost] = text.trimEnd().split('\n');
-    expect(first).toBe(`captured: 4300 of ${bytes.length} bytes, in 2 pieces`);
+    expect(first).toBe(`captured: 4300 of ${counted(bytes.length, 'byte')}, in 2 pieces`);
     expect(lost).toHaveLength(3);
     expect(lost[0]).toMatch(/^ {2}lost: 700 bytes, from line 3, a sentence at [\d.]+ ms to line \d+$/);
     expect(lost[1]).toMatch(
       /^ {2}lost: 1000 bytes, from line \d+, a sentence at [\d.]+ ms(, from its byte \d+)? to line \d+$/,
+    );
+  });
+
+  it('--captured proves nothing by a stream of nothing', async () => {
+    const { code, text } = await proved(journal, stream('empty.nmea', new Uint8Array(0)), true);
+    expect(code).toBe(1);
+    expect(text).toBe(
+      'not proven: the stream is empty, which proves nothing; ' +
+        `the journal accounts for ${counted(bytes.length, 'byte')}\n`,
     );
   });
 

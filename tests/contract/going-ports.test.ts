@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { openPort, parsePortSpec } from '../../src/emit/ports/open-port.js';
 import type { HostEvent, PortEvent } from '../../src/emit/ports/port.js';
 import { openHost } from './hosts.js';
-import { openRig, sleep, until } from './rigs.js';
+import { kinds, openRig, sleep, until } from './rigs.js';
 
 /** What a host that is told nothing has to wait to be sure of it, ms: ten times what all else here takes. */
 const NOTHING_COMES_MS = 100;
@@ -281,5 +281,24 @@ describe.each(['file', 'stdout'])('port %s', (kind) => {
     const { port, stop } = await openRig(kind);
     expect([port.vanish, port.comeBack, port.refuse, port.keep]).toEqual([undefined, undefined, undefined, undefined]);
     await stop();
+  });
+});
+
+describe.each(kinds)('port %s', (kind) => {
+  it('says of just what it has no way to do that it cannot', async () => {
+    const rig = await openRig(kind);
+    const { port, portEvents } = rig;
+    const cannot = new Set(port.cannot ?? []);
+    expect(cannot.has('refuse')).toBe(port.refuse === undefined);
+    expect(cannot.has('keep')).toBe(port.keep === undefined);
+    expect(cannot.has('go')).toBe(port.vanish === undefined);
+    // What is tested above of those that hosts open.
+    expect(cannot.has('hang-up')).toBe(!(kind in SPECS));
+    const { name } = port;
+    port.vanish?.(true);
+    port.comeBack?.('other');
+    if (!cannot.has('go')) await until(() => portEvents.some(({ event }) => event === 'back'), 'the port to be back');
+    expect(cannot.has('other-name')).toBe(port.name === name);
+    await rig.stop();
   });
 });

@@ -3,7 +3,10 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { kinds, openRig, until } from './rigs.js';
 
-/** A write is done within a tick of 20 ms. One in a hundred may wait for a busy machine, but not for a host: that is long. */
+/**
+ * A write is done within a tick of 20 ms. One in a hundred may wait for a busy machine, but not for a host: that is
+ * long.
+ */
 const TICK_MS = 20;
 const WAITED_MS = 1000;
 /** 8 MB are written; what any port may hold is 16 times less, the rest is the test's own garbage, bytes. */

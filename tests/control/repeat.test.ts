@@ -84,6 +84,9 @@ function perform(controlled: Controlled, deed: Deed): void {
   }
 }
 
+/** How the run ends: as planned, with the sentence on the line, or in the middle of it. */
+const ENDS = fc.constantFrom('finish', 'stop', 'abort');
+
 /** A timeline of the run's own, which hands clear too. */
 const TIMELINE = [
   { at: '2 s', for: '9 s', fault: 'bad-checksum', with: { share: 0.5 } },
@@ -106,7 +109,7 @@ describe('a repeat gives the same bytes and the same journal', () => {
 
   it('whatever is done, in whatever order, also several things while time stands still', async () => {
     await fc.assert(
-      fc.asyncProperty(fc.array(DEED, { minLength: 1, maxLength: 14 }), async (deeds) => {
+      fc.asyncProperty(fc.array(DEED, { minLength: 1, maxLength: 14 }), ENDS, async (deeds, end) => {
         const first = new Controlled(await scenarioOf({ timeline: TIMELINE, duration: '14 s' }));
         for (const deed of deeds) {
           try {
@@ -116,26 +119,16 @@ describe('a repeat gives the same bytes and the same journal', () => {
             if (!(error instanceof LodestubError)) throw error;
           }
         }
-        first.finish();
+        if (end === 'abort' && !first.run.isOver) first.run.abort();
+        if (end === 'stop') first.stop();
+        else first.finish();
         const second = await again(first);
         expect(second.bytes).toBe(first.bytes);
-        expect(deedless(second)).toEqual(deedless(first));
+        // What was cut in the middle bears the names of faults that came later within the tick.
+        if (end !== 'abort') expect(deedless(second)).toEqual(deedless(first));
       }),
-      { numRuns: 40 },
+      { numRuns: 60 },
     );
-  });
-
-  it('of a run that was stopped: it begins with the same bytes, and has the same epochs', async () => {
-    const first = new Controlled(await scenarioOf());
-    first.pass(5000);
-    first.live.startOffer('garbage-bytes');
-    first.pass(4321);
-    first.stop();
-    const second = await again(first);
-    expect(first.bytes.length).toBeGreaterThan(1000);
-    expect(second.bytes.startsWith(first.bytes)).toBe(true);
-    const epochs = ({ lines }: Controlled) => lines.filter((line) => line.startsWith('{"type":"epoch"')).length;
-    expect(epochs(second)).toBe(epochs(first));
   });
 
   it('of a repeat, with more done by hand: names go on where they ended', async () => {

@@ -36,7 +36,7 @@ describe('altered-digits', () => {
     expect(gga.filter((line) => placeOf(sentText(line)) !== placeOf(line.text)).length).toBeGreaterThan(10);
   });
 
-  it('leaves what is meant, and what another has damaged', async () => {
+  it('leaves what is meant, and comes before what damages it', async () => {
     const timeline = [
       { at: '10 s', fault: 'bad-checksum', with: { share: 1 } },
       { at: '10 s', fault: 'altered-digits', with: { share: 1 } },
@@ -44,7 +44,7 @@ describe('altered-digits', () => {
     const { struck, plain } = await withAndWithout(timeline);
     expectSameSentences(struck, plain);
     for (const line of struck.journal) {
-      if (line.type === 'sentence' && line.epoch >= 10) expect(line.faults).toEqual(['1.1']);
+      if (line.type === 'sentence' && line.epoch >= 10) expect(line.faults).toEqual(['2.1', '1.1']);
     }
   });
 });

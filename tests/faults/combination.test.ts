@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { accountedBytes, linesOf, sentBytes } from '../run/helper.js';
 import { expectSameSentences, faultEvents, withAndWithout } from './helper.js';
-import { isIntact } from './sentence-helper.js';
+import { ARITHMETIC_DEG, isIntact, placeIn, sentFields, type ToldLine } from './sentence-helper.js';
 
 describe('faults together', () => {
   const TIMELINE = [
@@ -78,21 +78,69 @@ describe('two faults on one sentence', () => {
       .map((line) => [sentBytes(line).toString('latin1'), line.faults.join()] as const);
   }
 
-  it('act in the order of the timeline: what one has damaged, the next does not mend', async () => {
-    const altered = await sent(ALTERED, BAD);
+  it('do the damage last, whatever their order: what one has damaged, the next does not mend', async () => {
     // Digits first: they are others, and the checksum fits neither.
-    for (const [text, faults] of altered) {
-      // Without a fix VTG has no digit to alter.
-      const hands = /\d/.test(text.slice(0, text.lastIndexOf('*'))) ? '1.1,2.1' : '2.1';
-      expect([isIntact(text), faults]).toEqual([false, hands]);
+    for (const [timeline, digits, sum] of [
+      [[ALTERED, BAD], '1.1', '2.1'],
+      [[BAD, ALTERED], '2.1', '1.1'],
+    ] as const) {
+      for (const [text, faults] of await sent(...timeline)) {
+        // Without a fix VTG has no digit to alter.
+        const hands = /\d/.test(text.slice(0, text.lastIndexOf('*'))) ? `${digits},${sum}` : sum;
+        expect([isIntact(text), faults]).toEqual([false, hands]);
+      }
     }
-    // Checksum first: it is wrong already, so that no digit is altered for a checksum to match.
-    const spoilt = await sent(BAD, ALTERED);
-    for (const [text, faults] of spoilt) expect([isIntact(text), faults]).toEqual([false, '1.1']);
     const missing = await sent(MISSING, BAD);
     for (const [text, faults] of missing) expect([text.includes('*'), faults]).toEqual([false, '1.1']);
     const both = await sent(BAD, MISSING);
     for (const [text, faults] of both) expect([text.includes('*'), faults]).toEqual([true, '1.1']);
+  });
+
+  it.each([
+    ['blank-fields', { which: ['time'] }],
+    ['odd-status', {}],
+    ['status-conflict', { sentences: 'all' }],
+    ['half-filled-gsv', {}],
+    ['stale-sentence', { sentences: 'all' }],
+    ['altered-digits', { share: 1, count: 3 }],
+  ])('%s changes the same sentences behind one that spoils the checksum as before it', async (fault, settings) => {
+    const other = { at: '0 s', fault, with: settings };
+    // The entry has its name, and with it what chance gives it, from its id.
+    const before = await sent({ ...other, id: 'other' }, { ...BAD, id: 'bad' });
+    const behind = await sent({ ...BAD, id: 'bad' }, { ...other, id: 'other' });
+    expect(behind).toEqual(before);
+    const hands = new Set(behind.map(([, faults]) => faults));
+    expect(hands.has('other.1,bad.1')).toBe(true);
+    for (const [text] of behind) expect(isIntact(text)).toBe(false);
+  });
+
+  it('with a tell-tale: it is on record with the sentence that has it, not with a stale one', async () => {
+    const telling = { ...BAD, with: { share: 1, 'tell-tale': true } };
+    const stale = { at: '0 s', fault: 'stale-sentence', with: { sentences: 'all' } };
+    const { struck } = await withAndWithout([telling, stale], { duration: '10 s' });
+    const told = (linesOf(struck.journal, 'sentence') as ToldLine[]).filter(({ tellTale }) => tellTale !== undefined);
+    expect(told.length).toBeGreaterThan(15);
+    for (const line of told) {
+      const place = placeIn(sentFields(line));
+      expect(Math.abs((place?.latitudeDeg ?? 99) - (line.tellTale?.latitudeDeg ?? 0))).toBeLessThan(ARITHMETIC_DEG);
+    }
+  });
+
+  it('keep a checksum in small letters, whatever changes the sentence or the checksum', async () => {
+    const lower = { at: '0 s', fault: 'checksum-form' };
+    const blank = { at: '0 s', fault: 'blank-fields', with: { which: ['course', 'time'] } };
+    for (const timeline of [
+      [lower, blank, { at: '0 s', fault: 'odd-status' }, { at: '0 s', fault: 'status-conflict' }],
+      [lower, BAD],
+      [BAD, lower],
+    ]) {
+      const lines = await sent(...timeline);
+      expect(lines.some(([text]) => /\*.?[a-f]/.test(text))).toBe(true);
+      for (const [text] of lines) {
+        expect(text).toMatch(/\*[0-9a-f]{2}\r\n$/);
+        expect(isIntact(text.replace(/\*..\r\n$/, (sum) => sum.toUpperCase()))).toBe(!timeline.includes(BAD));
+      }
+    }
   });
 
   it('whose order does not matter give the same, whichever comes first', async () => {

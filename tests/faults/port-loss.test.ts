@@ -39,8 +39,18 @@ describe('port-loss', () => {
     ]);
     const port = struck.lines.map((line) => JSON.parse(line)).filter(({ type }) => type === 'port');
     expect(port).toEqual([
+      // A port in memory has no host to hang up on, and no other name.
+      { type: 'port', atMs: 20_400, event: 'cannot', fault: '1.1', kind: 'port-loss', deeds: ['hang-up'] },
       { type: 'port', atMs: 20_400, event: 'gone' },
       { type: 'port', atMs: 26_500, event: 'back', name: 'memory' },
+      {
+        type: 'port',
+        atMs: 40_000,
+        event: 'cannot',
+        fault: '2.1',
+        kind: 'port-loss',
+        deeds: ['hang-up', 'other-name'],
+      },
       { type: 'port', atMs: 40_000, event: 'gone' },
       { type: 'port', atMs: 42_000, event: 'back', name: 'memory' },
     ]);

@@ -52,7 +52,7 @@ describe('the registry of faults', () => {
       const hands = {
         signal: ['signal', 'begin', 'end'],
         receiver: ['begin', 'end', 'report'],
-        sentence: ['sentence', 'order'],
+        sentence: ['step', 'sentence', 'order'],
         byte: ['before', 'pass', 'baud'],
         port: ['begin', 'end'],
       };

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { FAULT_KINDS } from '../../src/faults/registry.js';
-import { placeIn, sentFields, sentText, strike } from '../faults/sentence-helper.js';
+import { expectShare } from '../faults/helper.js';
+import { placeIn, sentFields, sentText, strike, sumOf } from '../faults/sentence-helper.js';
 import { linesOf, playRun, roof } from '../run/helper.js';
 import { COLUMNS, DEVIATIONS, FLAWED, LUCKY, type Part, type Row, UNSEEN, WHOLE } from './damaged-cases.js';
 import { flawsOf, JUDGES, type Judge, mustRefuse, type Verdict } from './judges.js';
@@ -47,6 +48,19 @@ function linesOfRow(row: Omit<Row, 'refused'>): Promise<Lines> {
     played.set(key, run);
   }
   return run;
+}
+
+/** RMC at rest without variation, with *00. */
+async function zeroChecksums(): Promise<readonly string[]> {
+  const module = { 'magnetic-variation': false, version: '4.10', sentences: { RMC: 1 } };
+  const { journal } = await playRun({ scenario: roof({ duration: '300 s', module }) });
+  const lines = linesOf(journal, 'sentence').map(sentText);
+  const zero = lines.filter((line) => line.endsWith('*00\r\n'));
+  // Such a sentence has an even number of letters and of digits, which makes the upper digit 0; the lower is any of 16.
+  expectShare(zero.length, lines.length, 1 / 16);
+  expect(zero.length).toBeGreaterThan(5);
+  for (const line of zero) expect(sumOf(line.slice(1, -5))).toBe('00');
+  return zero;
 }
 
 /** What a parser refuses, in the words of a table's cell. */
@@ -100,6 +114,11 @@ describe.each(JUDGES.map((judge, column) => [judge.name, judge, column] as const
       expect(partOf(verdicts, cell)).toBe(cell);
     },
   );
+
+  here('takes a checksum of 00 that is right, to which a module comes by itself', async () => {
+    const lines = await zeroChecksums();
+    expect(judge.judge(lines)).toEqual(lines.map(() => 'takes'));
+  });
 
   here.each(UNSEEN)('takes every line of %s', async (fault, settings) => {
     const { lines } = await linesOfRow({ fault, with: settings });

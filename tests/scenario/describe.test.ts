@@ -33,6 +33,31 @@ describe('what a scenario will do', () => {
     expect(lines.at(-1)?.replace(/^ +1 +0:05 to (the end|\S+( \S+)?) {2,}/, '')).toBe(expected);
   });
 
+  it('tells what a host meets that not every module has, and nothing of it where a module is plain', async () => {
+    const module = [
+      'dialect: none',
+      'bridge: { hold: 8 ms, packet: 32 }',
+      'on-open: cold',
+      'boot: 4 s',
+      'speed-search: { speeds: [9600, 4800], dwell: 1 s }',
+    ].join(', ');
+    const lines = await described(`${steps(1)}module: { ${module} }\n`);
+    expect(lines.filter((line) => line.startsWith('host side'))).toEqual([
+      'host side dialect none; bridge (hold 8 ms, packet 32); cold start when a host opens the port; boots for 4 s; ' +
+        'searches the speed: 9600, 4800, 1 s each',
+    ]);
+    expect((await described(steps(1))).join()).not.toContain('host side');
+    const full = await described(`${steps(20)}${entries(20)}module: { boot: 1 s }\n`);
+    expect(full).toHaveLength(MOST_LINES);
+  });
+
+  it('tells where the run is stopped, and how', async () => {
+    const stops = '  - { at: 5 s, stop: after-sentence }\n  - { at: 5.1 s, stop: at-once }\n';
+    const lines = await described(`${steps(1)}timeline:\n${stops}`);
+    expect(lines.at(-2)).toMatch(/^ +1 +0:05 +the run ends, with the sentence on the line$/);
+    expect(lines.at(-1)).toMatch(/^ +2 +0:05\.1 +the run ends at once$/);
+  });
+
   /** A terminal's height, less a prompt: what a screen shows at once. */
   const MOST_LINES = 25;
 

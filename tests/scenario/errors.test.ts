@@ -183,6 +183,14 @@ const CASES: readonly Case[] = [
     'scenario.unknown-word',
     'lap.yaml, line 5, column 32, timeline.1.surroundings',
   ],
+  ...['base64:!!!!', 'BASE64:tWI=', 'base64:', 'base64:tWIG AQ=='].map(
+    (command): Case => [
+      `a command ${command}`,
+      entry(`{ at: 1 s, command: "${command}" }`),
+      'scenario.type',
+      'lap.yaml, line 5, column 25, timeline.1.command',
+    ],
+  ),
   ['a timeline in words', `${LEAST}timeline: soon\n`, 'scenario.type', 'lap.yaml, line 4, column 11, timeline'],
   [
     'an unknown module',

@@ -1,4 +1,5 @@
-import { applyByteFaults, type ByteFault } from './byte-faults.js';
+import type { ByteFault } from './byte-faults.js';
+import { StruckItem } from './struck-item.js';
 import {
   byteMsAt,
   countBytes,
@@ -53,6 +54,8 @@ export class Line {
   /** All the time that items have taken, or will have once they are out. */
   #busyMs = 0;
   #last: Transmission | null = null;
+  /** The same with what faults have made of it; null: none has struck it. */
+  #struck: StruckItem | null = null;
 
   constructor(options: LineOptions) {
     this.#options = options;
@@ -143,10 +146,16 @@ export class Line {
   /** A fault begins while something is on the line: it acts on the bytes that are still to come. */
   strike(fault: ByteFault, dropped: Dropped[]): void {
     const last = this.#last;
-    if (last === null || last.endMs <= fault.beginMs) return;
-    const before = countBytes(last);
-    applyByteFaults(last, [fault]);
-    this.#lose(last, before - countBytes(last), fault.beginMs, dropped);
+    if (last === null || this.#freeMs <= fault.beginMs) return;
+    this.#struck ??= new StruckItem(last, true);
+    this.#struck.strike([fault], fault.beginMs, dropped);
+  }
+
+  /** A fault ends at `atMs`, earlier than it was to: of what is on the line it leaves alone what is still to come. */
+  end({ id }: ByteFault, atMs: number, sent: Transmission[], dropped: Dropped[]): void {
+    if (this.#struck === null || this.#freeMs <= atMs) return;
+    this.#struck.end(id, atMs, sent, dropped);
+    this.#last = this.#struck.transmission;
   }
 
   /** The module loses power: a byte whose stop bit would end later is lost, and so is all that waited. */
@@ -162,7 +171,9 @@ export class Line {
         bytes: bytes.subarray(0, Math.max(0, Math.floor((atMs - startMs) / last.byteMs + 1e-9))),
       }));
       last.endMs = atMs;
+      last.freeMs = atMs;
       last.faults = [...last.faults, ...faults];
+      this.#struck = null;
       lost(last.text, last.epoch, before - countBytes(last));
     }
     const waiting = [...this.#queue.slice(this.#head), ...this.#batches.flatMap(({ sentences }) => sentences)];
@@ -230,10 +241,15 @@ export class Line {
     }
     this.#queuedBytes -= length;
     this.#put(transmission, startMs, length);
-    if (faults.length > 0) applyByteFaults(transmission, faults);
-    const sentBytes = countBytes(transmission);
-    if (sentBytes > 0) sent.push(transmission);
-    this.#lose(transmission, length - sentBytes, startMs, dropped);
+    if (faults.length === 0) sent.push(transmission);
+    else this.#handOn(transmission, faults, sent, dropped);
+  }
+
+  /** Hands on what faults have left of an item, if anything. */
+  #handOn(item: Transmission, faults: readonly ByteFault[], sent: Transmission[], dropped: Dropped[] | null): void {
+    this.#struck = new StruckItem(item);
+    this.#struck.strike(faults, item.startMs, dropped);
+    this.#struck.send(sent);
   }
 
   /** Bytes that faults have taken from an item. */
@@ -247,8 +263,10 @@ export class Line {
     this.#freeMs = endMs;
     this.#busyMs += endMs - startMs;
     this.#last = transmission;
+    this.#struck = null;
     transmission.startMs = startMs;
     transmission.endMs = endMs;
+    transmission.freeMs = endMs;
     transmission.byteMs = this.#byteMs;
     if (transmission.segments === null) return;
     transmission.segments = transmission.segments.map(({ bytes }) => ({ startMs, bytes }));
@@ -263,8 +281,7 @@ export class Line {
       if (bytes === null) continue;
       const transmission = newBytes(epoch, bytes, kind, [id]);
       this.#put(transmission, startMs, bytes.length);
-      applyByteFaults(transmission, faults);
-      if (countBytes(transmission) > 0) sent.push(transmission);
+      this.#handOn(transmission, faults, sent, null);
       return true;
     }
     return false;

@@ -29,12 +29,16 @@ export interface Transmission {
   endMs: number;
   /** Ten bit times at the speed that it goes out at, ms; NaN before. */
   byteMs: number;
+  /** When the line is free again, ms: until then bytes of it may be cut off, or come back; NaN before it is sent. */
+  freeMs: number;
   /** Faults that had a hand in it. */
   faults: readonly string[];
   /** What is sent, where it is not the text with CR LF in one piece: empty where nothing is. */
   segments: readonly Segment[] | null;
-  /** A false place that a damaged sentence carries; null: none. */
+  /** A false place that a damaged sentence was given; null: none. */
   readonly tellTale: TellTale | null;
+  /** Whether who shows that place has used what it should have refused; null: what goes out has not told yet. */
+  isProof: boolean | null;
 }
 
 /** A place that the antenna never comes near: a host that shows it has used what it should have refused. */
@@ -62,9 +66,11 @@ export function newSentence(
     startMs: Number.NaN,
     endMs: Number.NaN,
     byteMs: Number.NaN,
+    freeMs: Number.NaN,
     faults,
     segments: altered === null ? null : [{ startMs: Number.NaN, bytes: bytesFromLatin1(altered) }],
     tellTale,
+    isProof: tellTale === null ? false : null,
   };
 }
 
@@ -78,9 +84,11 @@ export function newBytes(epoch: number, bytes: Uint8Array, cause: string, faults
     startMs: Number.NaN,
     endMs: Number.NaN,
     byteMs: Number.NaN,
+    freeMs: Number.NaN,
     faults,
     segments: [{ startMs: Number.NaN, bytes }],
     tellTale: null,
+    isProof: false,
   };
 }
 
@@ -89,10 +97,18 @@ export interface Dropped {
   readonly epoch: number;
   readonly atMs: number;
   readonly text: string;
-  /** Bytes of it that were lost. */
-  readonly bytes: number;
+  /** Bytes of it that were lost; 0: none after all. */
+  bytes: number;
   readonly reason: 'transmit-buffer' | 'power' | 'fault';
-  readonly faults: readonly string[];
+  faults: readonly string[];
+  /** Until then a fault that is cleared may give bytes back, ms; left out: nothing does. */
+  readonly finalMs?: number;
+}
+
+/** When nothing about a transmission changes any more, ms; Infinity: that depends on what goes out after it. */
+export function finalMsOf({ endMs, freeMs, isProof }: Transmission): number {
+  if (isProof === null) return Infinity;
+  return freeMs > endMs ? freeMs : endMs;
 }
 
 const ENCODER = new TextEncoder();

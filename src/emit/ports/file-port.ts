@@ -22,7 +22,7 @@ export interface FilePort extends ModulePort {
  * @param path a file, a device such as /dev/null, or a FIFO with a reader
  * @param options.force replaces an existing file even if it is not an earlier output
  * @throws LodestubError `out.exists`, `out.directory`, `out.missing-folder`, `out.denied`, `out.no-reader`,
- *   `out.failed`
+ *   `out.busy`, `out.failed`
  */
 export async function openFilePort(
   path: string,
@@ -36,6 +36,7 @@ export async function openFilePort(
   let isOpen = true;
   return {
     name: path,
+    cannot: ['go', 'hang-up', 'other-name', 'refuse', 'keep'],
     write(bytes) {
       if (!isOpen) return bytes.length;
       file.append(bytes);

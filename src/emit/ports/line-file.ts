@@ -12,6 +12,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { LodestubError } from '../../base/error.js';
+import { lockFile } from './file-lock.js';
 
 /** Bytes collected before they go to the file in one call; to a FIFO a page, so that no call waits for many. */
 const BUFFER_BYTES = 64 * 1024;
@@ -40,8 +41,8 @@ export interface LineFileOptions {
 
 /**
  * An output file that never ends in half a line because the disk was full, and never replaces what is not ours.
- * All calls are synchronous. Devices and FIFOs are written as they are; a FIFO that is full is waited for, as long as
- * its reader takes something every 5 s.
+ * While it is open, nobody else opens it as a LineFile. All calls are synchronous. Devices and FIFOs are written as
+ * they are; a FIFO that is full is waited for, as long as its reader takes something every 5 s.
  */
 export class LineFile {
   private readonly buffer: Buffer;
@@ -63,7 +64,7 @@ export class LineFile {
 
   /**
    * @throws LodestubError `out.exists` (a file that is not ours: untouched), `out.directory`, `out.missing-folder`,
-   *   `out.denied`, `out.no-reader` (a FIFO that nobody reads), `out.failed`
+   *   `out.denied`, `out.no-reader` (a FIFO that nobody reads), `out.busy` (another run writes it), `out.failed`
    */
   static open(path: string, options: LineFileOptions): LineFile {
     const fd = openAs(path, lookAt(path), options);
@@ -72,14 +73,22 @@ export class LineFile {
     return file;
   }
 
-  /** Finds out whether `open` would do, and leaves everything as it is. @throws LodestubError as `open` */
-  static check(path: string, options: LineFileOptions): void {
+  /**
+   * Finds out whether `open` would do, and leaves everything as it is.
+   * @param whileThere is called while the file is there, be it for the moment only; it may throw
+   * @throws LodestubError as `open`
+   */
+  static check(path: string, options: LineFileOptions, whileThere: () => void = () => {}): void {
     const before = lookAt(path);
     // A FIFO's reader would take the closing for the end.
     if (before?.isFIFO()) return;
     closeSync(openAs(path, before, options));
-    // A dangling link that somebody has made stays.
-    if (before === undefined) unlinkSync(realpathSync(path));
+    try {
+      whileThere();
+    } finally {
+      // A dangling link that somebody has made stays.
+      if (before === undefined) unlinkSync(realpathSync(path));
+    }
   }
 
   /**
@@ -218,6 +227,14 @@ function openRegular(path: string, before: Stats | undefined, options: LineFileO
   const mustCheck = before !== undefined && before.size > 0 && options.force !== true;
   const fd = openSync(path, (mustCheck ? constants.O_RDWR : constants.O_WRONLY) | constants.O_CREAT, 0o666);
   try {
+    if (!lockFile(fd)) {
+      throw new LodestubError({
+        code: 'out.busy',
+        path,
+        summary: 'another run is writing this file, or this one for something else',
+        hint: 'End that run first, or choose another name.',
+      });
+    }
     if (mustCheck) {
       const head = Buffer.alloc(HEAD_BYTES);
       const headBytes = readSync(fd, head, 0, HEAD_BYTES, 0);

@@ -28,6 +28,7 @@ export async function openMemoryPort(
   let isAway = false;
   return {
     name: 'memory',
+    cannot: ['hang-up', 'other-name', 'refuse', 'keep'],
     write(bytes) {
       const taken = isOpen && !isAway ? Math.min(bytes.length, capacityBytes - heldBytes) : 0;
       // A copy: the caller may use its array again.

@@ -14,6 +14,17 @@ export type PortEvent =
   | { readonly event: 'refusing' }
   | { readonly event: 'accepting' };
 
+/** What faults ask of a port, as it is said of one that cannot do it. */
+export const PORT_DEEDS = {
+  go: 'go away',
+  'hang-up': 'hang up on its host',
+  'other-name': 'come back under another name',
+  refuse: 'refuse whoever opens it',
+  keep: 'keep bytes until a host comes',
+} as const;
+
+export type PortDeed = keyof typeof PORT_DEEDS;
+
 /** What a port tells its owner. */
 export interface PortListener {
   /** Bytes that the host wrote. */
@@ -31,6 +42,8 @@ export interface ModulePort {
    * `tcp:127.0.0.1:2947`, a file's path, `stdout`, `memory`.
    */
   readonly name: string;
+  /** What it cannot do at all; default: it can do all. What is asked for nevertheless is left undone. */
+  readonly cannot?: readonly PortDeed[];
   /**
    * Sends bytes towards the host at once; never waits and never throws for a host that does not read.
    * @returns how many of the bytes were lost (no host, or its buffer full)

@@ -39,6 +39,9 @@ export class PtyLine {
   private speedBaud: number;
   /** No host has set up the line: it has the module's speed. */
   private isModules = true;
+  /** What hosts have sent that has not been told. */
+  private untold: Buffer = Buffer.alloc(0);
+  private isLooking = false;
 
   /** @throws LodestubError `pty.failed` */
   constructor(
@@ -63,7 +66,8 @@ export class PtyLine {
     calls.lineSettings(this.pair.masterFd, this.ours);
     this.speedBaud = speedOf(this.ours);
     this.pair.master.on('data', (bytes: Buffer) => {
-      if (this.isOpen) this.owner.hostBytes(bytes);
+      this.untold = Buffer.concat([this.untold, bytes]);
+      this.look(false);
     });
     this.pair.master.on('close', () => this.fail(new Error('the pseudo-terminal was closed')));
     this.timer = this.lookEvery(LOOK_EVERY_MS);
@@ -108,23 +112,19 @@ export class PtyLine {
     this.watch.refuse(isRefusing);
   }
 
-  /** Finds out who has come or gone and at what speed the line is, and tells it. */
+  /** Finds out who has come or gone and at what speed the line is, and tells it; then, what hosts have sent. */
   look(confirm: boolean): void {
-    if (!this.isOpen) return;
+    // Whoever is told of something may write, and so look, before he has taken it in: the next is told after that.
+    if (!this.isOpen || this.isLooking) return;
+    this.isLooking = true;
     try {
       this.lookForHosts(confirm);
-      // Whoever is told may have ended it.
-      if (!this.isOpen || !this.calls.lineSettings(this.pair.masterFd, this.present)) return;
-      const baud = speedOf(this.present);
-      const isChanged = this.isModules ? !this.present.equals(this.ours) : baud !== this.speedBaud;
-      if (!isChanged || baud === 0) return;
-      // Whoever did it has come first.
-      if (!this.hostIsPresent) this.lookForHosts(confirm);
-      this.isModules = false;
-      this.speedBaud = baud;
-      if (this.isOpen) this.owner.hostSpeed(baud);
+      this.lookForSpeed(confirm);
+      this.tellBytes();
     } catch (error) {
       this.fail(error as Error);
+    } finally {
+      this.isLooking = false;
     }
   }
 
@@ -165,8 +165,47 @@ export class PtyLine {
   private lookForHosts(confirm: boolean): void {
     const change = this.watch.look(confirm);
     if (change === 'blinked') this.hostOpened();
-    if (change === 'closed' || change === 'changed' || change === 'blinked') this.hostClosed();
+    if (change === 'closed' || change === 'changed' || change === 'blinked') this.hostClosed(change !== 'changed');
     if (change === 'opened' || change === 'changed') this.hostOpened();
+  }
+
+  private lookForSpeed(confirm: boolean): void {
+    // Whoever has set it has come first.
+    if (!this.hostIsPresent && this.newSpeed() !== null) this.lookForHosts(confirm);
+    const baud = this.newSpeed();
+    if (baud === null) return;
+    this.isModules = false;
+    this.speedBaud = baud;
+    // Bytes and a new speed carry no times. What names the speed asks for it, at the old one; all else is at the new.
+    this.readMaster();
+    if (names(this.untold, baud)) this.tellBytes();
+    if (this.isOpen) this.owner.hostSpeed(baud);
+  }
+
+  /** The speed that a host has set since the last look, baud; null: none has. */
+  private newSpeed(): number | null {
+    // Whoever is told of something may have ended it.
+    if (!this.isOpen || !this.calls.lineSettings(this.pair.masterFd, this.present)) return null;
+    const baud = speedOf(this.present);
+    const isNew = this.isModules ? !this.present.equals(this.ours) : baud !== this.speedBaud;
+    return isNew && baud !== 0 ? baud : null;
+  }
+
+  /** Tells what hosts have sent. */
+  private tellBytes(): void {
+    const bytes = this.untold;
+    if (bytes.length === 0) return;
+    this.untold = Buffer.alloc(0);
+    if (this.isOpen) this.owner.hostBytes(bytes);
+  }
+
+  /** Takes what hosts have sent and the stream has not come to yet. */
+  private readMaster(): void {
+    const some = Buffer.alloc(4096);
+    for (let count = 1; count > 0 && this.isOpen; ) {
+      count = this.calls.read(this.pair.masterFd, some);
+      this.untold = Buffer.concat([this.untold, some.subarray(0, count)]);
+    }
   }
 
   private hostOpened(): void {
@@ -175,13 +214,12 @@ export class PtyLine {
     this.owner.hostOpened();
   }
 
-  private hostClosed(): void {
+  /** @param isLast nobody has come in its place: the line's speed is what it has left */
+  private hostClosed(isLast: boolean): void {
+    if (isLast) this.lookForSpeed(false);
     // What it wrote last comes before its going.
-    const last = Buffer.alloc(4096);
-    for (let count = 1; count > 0 && this.isOpen; ) {
-      count = this.calls.read(this.pair.masterFd, last);
-      if (count > 0) this.owner.hostBytes(Buffer.from(last.subarray(0, count)));
-    }
+    this.readMaster();
+    this.tellBytes();
     if (!this.isOpen) return;
     this.calls.flushInput(this.watch.slaveFd);
     this.owner.hostClosed();
@@ -192,6 +230,13 @@ export class PtyLine {
     this.free();
     this.owner.failed(cause);
   }
+}
+
+/** Whether bytes have a speed in them: in decimal, or as four bytes in either order. */
+function names(bytes: Buffer, baud: number): boolean {
+  const word = Buffer.alloc(4);
+  word.writeUInt32LE(baud);
+  return [String(baud), word, Buffer.from(word).reverse()].some((form) => bytes.includes(form));
 }
 
 function speedRefused(path: string, baud: number): LodestubError {

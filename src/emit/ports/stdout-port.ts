@@ -26,6 +26,7 @@ export async function openStdoutPort(listener: PortListener, stream: Writable = 
   stream.on('error', fail);
   return {
     name: 'stdout',
+    cannot: ['go', 'hang-up', 'other-name', 'refuse', 'keep'],
     write(bytes) {
       const room = QUEUE_LIMIT_BYTES - stream.writableLength;
       if (!isOpen || hasFailed || room <= 0 || stream.destroyed) return bytes.length;

@@ -20,6 +20,8 @@ export interface UdpPortOptions {
 }
 
 class UdpPort implements ModulePort {
+  /** It sends to the host's own address, and nothing is opened there. */
+  readonly cannot = ['hang-up', 'other-name', 'refuse', 'keep'] as const;
   /** The beginning of a line whose end has not come yet. */
   private partial: Buffer = Buffer.alloc(0);
   private sendingBytes = 0;

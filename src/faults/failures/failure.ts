@@ -12,6 +12,8 @@ export interface FieldFailure {
   readonly by: 'fault' | 'setting' | 'physics' | 'wire';
   /** The fault's name, the setting's, or what of the physics or the wire it is. */
   readonly of: string;
+  /** Another way in which a part of it comes about. */
+  readonly also?: string;
   /** Lines of a scenario that make it happen: each is a key of it, in place of the base's where that has it. */
   readonly lines: readonly string[];
   /** What in the bytes or the journal shows that the host sees it. */

@@ -155,10 +155,11 @@ export const FAILURES_OF_SENTENCES: readonly FieldFailure[] = [
   {
     id: 'checksum-absent',
     rank: null,
-    sees: 'no checksum, or half of it',
-    harm: 'bad sentences are accepted',
+    sees: 'no checksum, half of it, or *00 that is right',
+    harm: 'bad sentences are accepted, or good ones taken for such without a checksum',
     by: 'fault',
     of: 'checksum-form',
+    also: '*00 by itself, where a sentence’s form makes the upper digit 0: in one of 16 RMC at rest without variation',
     lines: ['timeline: [{ at: 20 s, for: 20 s, fault: checksum-form, with: { form: missing } }]'],
     shown: 'RMC comes without a *',
   },

@@ -13,6 +13,7 @@ export const badChecksum = defineFault({
   settings: z.strictObject({ share: share(0.25), sentences: sentences(), 'tell-tale': tellTale() }),
   goodHost: 'Discards the sentence and uses the next one.',
   create: (settings, stream) => ({
+    step: 'damage',
     sentence: (sent, { name, tellTale: draw }) => {
       if (!isStruck(settings, name, stream)) return sent;
       const text = settings['tell-tale'] ? withTellTale(sent, draw) : sent;

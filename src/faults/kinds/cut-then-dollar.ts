@@ -10,6 +10,7 @@ export const cutThenDollar = defineFault({
   settings: z.strictObject({ share: share(0.2), sentences: sentences(), 'tell-tale': tellTale() }),
   goodHost: 'Starts anew at each $, so that only the broken sentence is lost.',
   create: (settings, stream) => ({
+    step: 'damage',
     sentence: (sent, { name, tellTale: draw }) => {
       if (!isStruck(settings, name, stream)) return sent;
       const text = settings['tell-tale'] ? withTellTale(sent, draw) : sent;

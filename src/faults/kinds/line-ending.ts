@@ -20,10 +20,11 @@ export const lineEnding = defineFault({
   }),
   goodHost: 'Takes CR, LF, an empty line or the next $ as the end of a sentence, and loses none.',
   create: (settings, stream) => ({
+    step: 'form',
     sentence: (sent, { name }) => {
       if (!isStruck(settings, name, stream)) return sent;
       // What another fault has cut short has no end to alter.
-      return sent.replace(/[\r\n]+$/, ENDINGS[settings.ending]);
+      return sent.replace(/[\r\n]+(?=\$|$)/g, ENDINGS[settings.ending]);
     },
   }),
 });

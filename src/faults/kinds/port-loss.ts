@@ -13,7 +13,13 @@ export const portLoss = defineFault({
       .boolean()
       .default(true)
       .describe('true: who has the port open sees it hang up; false: nobody is told, and no byte comes any more'),
-    back: z.enum(['same', 'other']).default('same').describe('comes back under the same name, or another one'),
+    back: z
+      .enum(['same', 'other'])
+      .default('same')
+      .describe(
+        'comes back under the same name, or another one. ' +
+          'Of a pty, same is its --link: the system gives /dev/pts/N, and another N while a host has the old one open',
+      ),
   }),
   lengthS: () => AWAY_S,
   goodHost: 'Notices that the port is gone, or that nothing comes, closes it, looks for it again, and reads on.',

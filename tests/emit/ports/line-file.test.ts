@@ -8,6 +8,7 @@ import {
   readFileSync,
   readSync,
   rmSync,
+  symlinkSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -47,6 +48,22 @@ describe('what is there already', () => {
     await expect(openFilePort(at('own/file'), {})).rejects.toThrow(/^out\.missing-folder: /);
   });
 
+  it.skipIf(process.platform === 'win32')('a file that another run writes stays as it is, under any name', () => {
+    const file = LineFile.open(at('live'), { isOwn });
+    file.append('line\n');
+    file.flush();
+    symlinkSync(at('live'), at('live-too'));
+    for (const name of ['live', 'live-too']) {
+      expect(() => LineFile.check(at(name), { isOwn })).toThrow(/^out\.busy: /);
+      expect(() => LineFile.open(at(name), { isOwn, force: true })).toThrow(/^out\.busy: /);
+    }
+    file.append('more\n');
+    file.close();
+    expect(readFileSync(at('live'), 'utf8')).toBe('line\nmore\n');
+    LineFile.open(at('live'), { isOwn }).close();
+    expect(readFileSync(at('live'), 'utf8')).toBe('');
+  });
+
   it('a FIFO without a reader is refused instead of waited for', async () => {
     execFileSync('mkfifo', [at('fifo')]);
     await expect(openFilePort(at('fifo'), {})).rejects.toThrow(/^out\.no-reader: /);
@@ -77,7 +94,7 @@ describe('a full disk', () => {
   });
 
   it('a file that the system lets grow to 8 KB only is cut back to whole lines', () => {
-    compileInto(folder, ['base/error', 'emit/ports/line-file']);
+    compileInto(folder, ['base/error', 'emit/ports/file-lock', 'emit/ports/line-file']);
     const program = join(folder, 'program.js');
     writeFileSync(
       program,

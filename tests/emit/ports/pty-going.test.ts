@@ -1,10 +1,13 @@
+import { spawnSync } from 'node:child_process';
 import {
+  chmodSync,
   closeSync,
   constants,
   existsSync,
   openSync,
   readdirSync,
   readlinkSync,
+  readSync,
   symlinkSync,
   writeFileSync,
 } from 'node:fs';
@@ -20,6 +23,8 @@ import { sleep, until } from '../../contract/rigs.js';
 const folder = temporaryFolder();
 /** The interval at which a port looks at a line that nothing is written to is 50 ms: twice that, ms. */
 const LOOKED_MS = 100;
+/** The user that owns nothing, as Linux has it. */
+const NOBODY = 65_534;
 
 async function openWatched(linkPath?: string, baud = 9600) {
   const events: (HostEvent | PortEvent)[] = [];
@@ -257,6 +262,27 @@ describe('a pty that refuses hosts', () => {
     await until(() => count('open') === 2, 'the next');
     await next.leave();
     await until(() => count('close') === 2, 'its going');
+    await port.close();
+  });
+
+  it('tells an ordinary user that it is in use, and its host reads on meanwhile', async () => {
+    const { port, count } = await openWatched();
+    const fd = openSync(port.name, constants.O_RDWR | constants.O_NOCTTY | constants.O_NONBLOCK);
+    await until(() => count('open') === 1, 'the host');
+    port.refuse!(true);
+    chmodSync(port.name, 0o666);
+    const ordinary = process.getuid!() === 0 ? { uid: NOBODY, gid: NOBODY } : {};
+    for (let i = 0; i < 3; i++) {
+      expect(port.write(Buffer.from('line'))).toBe(0);
+      const { stderr } = spawnSync('sh', ['-c', ': <> "$0"', port.name], {
+        ...ordinary,
+        encoding: 'utf8',
+        env: { LC_ALL: 'C' },
+      });
+      expect(stderr).toMatch(/Device or resource busy/);
+      expect(readSync(fd, Buffer.alloc(10))).toBe(4);
+    }
+    closeSync(fd);
     await port.close();
   });
 
