@@ -19,8 +19,8 @@ const hasPython =
 const cHost = join(folder, 'reader');
 if (hasGcc) execFileSync('gcc', ['-O1', '-Wall', '-o', cHost, join(HOSTS, 'reader.c')]);
 
-/** For a machine that is busy with other things: a host that was late is played to once more. */
-const TIMEOUT = { timeout: 240_000, retry: 1 };
+/** For a machine that is busy with other things. */
+const TIMEOUT = { timeout: 240_000 };
 const FAILURES = readFileSync(join(EXAMPLES, 'failures.yaml'), 'utf8')
   .replace('./drive.yaml', `${EXAMPLES}drive.yaml`)
   .replace('pace: 5', `pace: ${PACE}`);
