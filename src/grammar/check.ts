@@ -62,7 +62,12 @@ function checkNames({ talker, formatter }: Sentence, { told }: GrammarOptions, a
   add('unknown-formatter', `formatter ${formatter}; those of the standard are allowed`, null);
 }
 
-function checkFields({ formatter, fields }: Sentence, rule: RuleByCount, { version }: GrammarOptions, add: Add): void {
+function checkFields(
+  { talker, formatter, fields }: Sentence,
+  rule: RuleByCount,
+  { version }: GrammarOptions,
+  add: Add,
+): void {
   const shape = rule.byCount[fields.length];
   if (shape === undefined) {
     const counts = [...new Set(rule.shapes.map((each) => each.fields.length))].sort((a, b) => a - b);
@@ -93,7 +98,7 @@ function checkFields({ formatter, fields }: Sentence, rule: RuleByCount, { versi
     add(code, name === null ? `${formatter} has ${what}` : `${name} of ${formatter} is ${what}`, name);
   };
   checkPairs(fields, rule, say);
-  if (isRight) rule.together?.(fields, say);
+  if (isRight) rule.together?.(fields, say, talker);
 }
 
 function checkPairs(fields: readonly string[], { pairs }: RuleByCount, say: Say): void {

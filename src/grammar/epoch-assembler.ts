@@ -1,3 +1,4 @@
+import { laterOfDay, stepOfDayMs } from '../base/step-of-day.js';
 import { decode } from './decode.js';
 import { epochOf } from './epoch-of.js';
 import { EpochOrder } from './epoch-order.js';
@@ -10,9 +11,10 @@ import type { Piece } from './splitter.js';
 const MOST_SENTENCES = 400;
 
 /**
- * Joins sentences into navigation epochs. A new one begins where a sentence tells another time of day, or where a
+ * Joins sentences into navigation epochs. A new one begins where a sentence tells a later time of day, or where a
  * sentence comes that this epoch has had already; of the sentences without a time in between {@link EpochOrder} says
- * whose they are. Sentences whose checksum is wrong belong to none.
+ * whose they are. A stale sentence, with the time of an epoch before, begins none. Sentences whose checksum is wrong
+ * belong to none.
  */
 export class EpochAssembler {
   readonly #take: (epoch: HeardEpoch) => void;
@@ -22,7 +24,9 @@ export class EpochAssembler {
   /** Places of the first and the last sentence that has a field for a time; -1: none yet. */
   #firstTimed = -1;
   #lastTimed = -1;
+  /** The latest time that this epoch's sentences tell, and that of the epoch before. */
   #timeOfDayMs: number | null = null;
+  #beforeMs: number | null = null;
 
   constructor(take: (epoch: HeardEpoch) => void) {
     this.#take = take;
@@ -38,21 +42,34 @@ export class EpochAssembler {
     const isTimed = 'timeOfDayMs' in decoded;
     const timeMs = isTimed ? decoded.timeOfDayMs : null;
     const earlier = this.#placeOfSame(heard);
+    const isOfAnother = timeMs !== null && this.#timeOfDayMs !== null && timeMs !== this.#timeOfDayMs;
+    const isJoined = isOfAnother && earlier < 0 && this.#hasStale(heard, timeMs, this.#timeOfDayMs as number);
     this.#sentences.push(heard);
-    if (timeMs !== null && this.#timeOfDayMs !== null && timeMs !== this.#timeOfDayMs) this.#part(this.#lastTimed + 1);
+    if (isOfAnother && !isJoined) this.#part(this.#lastTimed + 1);
     else if (earlier >= 0) this.#part(Math.max(earlier, this.#lastTimed) + 1);
     else if (this.#sentences.length > MOST_SENTENCES) this.#part(this.#sentences.length - 1);
     if (isTimed) {
       this.#lastTimed = this.#sentences.length - 1;
       if (this.#firstTimed < 0) this.#firstTimed = this.#lastTimed;
     }
-    this.#timeOfDayMs ??= timeMs;
+    if (timeMs !== null) this.#timeOfDayMs = laterOfDay(this.#timeOfDayMs, timeMs);
     return heard;
   }
 
   /** No more sentences belong to the epoch. */
   end(): void {
     this.#cut(this.#sentences.length);
+  }
+
+  /**
+   * Whether a sentence with another time is of this epoch all the same: it is stale itself, or this epoch began with
+   * one that is, which repeats the time of the epoch before.
+   */
+  #hasStale(heard: Heard, timeMs: number, ownMs: number): boolean {
+    if (stepOfDayMs(ownMs, timeMs) < 0) return true;
+    const before = this.#beforeMs;
+    if (before === null || stepOfDayMs(before, ownMs) > 0 || stepOfDayMs(before, timeMs) <= 0) return false;
+    return this.#order.isLeader(this.#sentences[0] as Heard) && !this.#order.isLeader(heard);
   }
 
   /** The last sentence belongs to another epoch, which begins at `low` at the earliest. */
@@ -68,6 +85,7 @@ export class EpochAssembler {
     this.#order.note(epoch, this.#firstTimed, this.#lastTimed);
     this.#firstTimed = -1;
     this.#lastTimed = -1;
+    this.#beforeMs = this.#timeOfDayMs ?? this.#beforeMs;
     this.#timeOfDayMs = null;
     this.#take(epochOf(this.#index++, epoch));
   }

@@ -1,5 +1,7 @@
-import { utcMsAt } from '../base/utc-ms.js';
-import type { Decoded, ListedSatellite, QualityWords } from './decode.js';
+import { laterOfDay } from '../base/step-of-day.js';
+import { dateOfDay } from '../base/time.js';
+import { dayOf, utcMsAt } from '../base/utc-ms.js';
+import type { Decoded, ListedSatellite, QualityWords, TextDate } from './decode.js';
 import type { Heard, HeardEpoch } from './heard-epoch.js';
 
 type Of<Name extends Decoded['of']> = Extract<Decoded, { of: Name }>;
@@ -23,8 +25,10 @@ interface Sorted {
 /** What the sentences of one epoch say together. */
 export function epochOf(index: number, sentences: readonly Heard[]): HeardEpoch {
   const { gga, rmc, gll, vtg, zda, gsa, fix, timeOfDayMs, usedIds, inView, satellites } = sorted(sentences);
-  const date = rmc?.date ?? zda?.date ?? null;
-  const place = gga?.latitudeDeg != null ? gga : rmc?.latitudeDeg != null ? rmc : gll;
+  const date = dateAt(rmc, timeOfDayMs) ?? dateAt(zda, timeOfDayMs);
+  const places = [gga, rmc, gll].filter((each) => each !== null && each.latitudeDeg !== null);
+  // What is stale tells where the antenna was.
+  const place = places.find((each) => each?.timeOfDayMs === timeOfDayMs) ?? places[0];
   const status = rmc?.status ?? gll?.status ?? null;
   let inViewCount: number | null = null;
   for (const count of inView.values()) inViewCount = (inViewCount ?? 0) + count;
@@ -79,7 +83,9 @@ const FIX_RANK = { none: 0, '2d': 1, '3d': 2 } as const;
 
 function sort({ decoded, sentence }: Heard, found: Sorted): void {
   if (decoded === null) return;
-  if ('timeOfDayMs' in decoded) found.timeOfDayMs ??= decoded.timeOfDayMs;
+  if ('timeOfDayMs' in decoded && decoded.timeOfDayMs !== null) {
+    found.timeOfDayMs = laterOfDay(found.timeOfDayMs, decoded.timeOfDayMs);
+  }
   switch (decoded.of) {
     case 'GGA':
       found.gga ??= decoded;
@@ -115,6 +121,13 @@ function sort({ decoded, sentence }: Heard, found: Sorted): void {
     }
     default:
   }
+}
+
+/** The date that a sentence tells; where it is stale and midnight has passed since, the next day. */
+function dateAt(of: Of<'RMC'> | Of<'ZDA'> | null, timeOfDayMs: number | null): TextDate | null {
+  if (of === null || of.date === null) return null;
+  const isPast = of.timeOfDayMs !== null && timeOfDayMs !== null && timeOfDayMs < of.timeOfDayMs;
+  return isPast ? dateOfDay(dayOf(of.date) + 1) : of.date;
 }
 
 /** By RMC's or GLL's status, else by GGA's quality or GNS's modes, else by GSA. */

@@ -40,7 +40,7 @@ export class EpochOrder {
       this.#lead(sentences[silent] as Heard);
       return silent;
     }
-    for (let place = low; place < last; place++) if (this.#isLeader(sentences[place] as Heard)) return place;
+    for (let place = low; place < last; place++) if (this.isLeader(sentences[place] as Heard)) return place;
     return last;
   }
 
@@ -67,7 +67,8 @@ export class EpochOrder {
     this.#votes = 0;
   }
 
-  #isLeader({ sentence, decoded }: Heard): boolean {
+  /** Whether it is the sentence that each epoch begins with, as far as is known. */
+  isLeader({ sentence, decoded }: Heard): boolean {
     if (sentence.formatter !== this.#leader?.formatter) return false;
     return decoded?.of !== 'GSV' || (decoded.number === 1 && sentence.talker === this.#leader.talker);
   }

@@ -1,10 +1,12 @@
 import type { Heard } from './heard-epoch.js';
+import { isOfOneSystem } from './rules/satellites.js';
 import type { Violation, ViolationCode } from './violation.js';
 
 /** A group under way: sentences numbered 1 to `total`. */
 interface Group {
   readonly name: string;
   readonly total: number;
+  readonly isGsv: boolean;
   /** Null: TXT. */
   readonly inView: number | null;
   /** Those that came, a bit each, and how many. */
@@ -16,6 +18,12 @@ interface Group {
   listed: number;
   readonly signal: string | null;
   hasSeveralSignals: boolean;
+  /** Those listed, each with its signal. */
+  readonly satellites: Set<string>;
+  /** Sentences of it since the epoch began. */
+  inEpoch: number;
+  /** Disturbances when another epoch began, so that the next sentence is of another group; null: none has. */
+  overAt: number | null;
   /** Disturbances before it. */
   readonly disturbances: number;
   /** The stream began amid it. */
@@ -27,6 +35,10 @@ const NOTHING: readonly Violation[] = [];
 const MOST_SENTENCES = 30;
 /** GSV counts to here at most. */
 const MOST_IN_VIEW = 99;
+/** What begins an epoch, where its time is another or where it comes again. */
+const OF_AN_EPOCH: readonly string[] = ['RMC', 'GGA', 'GNS', 'GLL'];
+/** No stream has as many addresses of those. */
+const MOST_ADDRESSES = 30;
 
 /**
  * Holds the sentences of a group together, GSV's and TXT's: complete, in order, of one mind. Where something was
@@ -37,6 +49,13 @@ export class GroupCheck {
   /** Disturbances until each group's last one ended. */
   readonly #ended = new Map<string, number>();
   #disturbances = 0;
+  /** Addresses of the epoch's sentences with a time, and that time. */
+  readonly #inEpoch = new Set<string>();
+  #timeOfDayMs: number | null = null;
+  /** An epoch has begun, so that the stream cannot have begun amid a group any more. */
+  #hasBegun = false;
+  /** Several sentences of a group came in one epoch: the module does not spread a group over epochs. */
+  #areTogether = false;
   #found: Violation[] = [];
 
   /** @returns what is wrong with a group, once a sentence shows it */
@@ -50,8 +69,28 @@ export class GroupCheck {
       this.#found = [];
       this.#put(heard, total, number);
       return this.#found;
-    }
+    } else if (decoded !== null && OF_AN_EPOCH.includes(decoded.of)) this.#meet(heard);
     return NOTHING;
+  }
+
+  /** A sentence that tells where an epoch begins. */
+  #meet({ decoded, sentence: { address } }: Heard): void {
+    this.#hasBegun = true;
+    const timeMs = decoded !== null && 'timeOfDayMs' in decoded ? decoded.timeOfDayMs : null;
+    const isOther = timeMs !== null && this.#timeOfDayMs !== null && timeMs !== this.#timeOfDayMs;
+    if (isOther || this.#inEpoch.has(address) || this.#inEpoch.size >= MOST_ADDRESSES) this.#endEpoch();
+    this.#inEpoch.add(address);
+    if (timeMs !== null) this.#timeOfDayMs = timeMs;
+  }
+
+  /** A group does not go on over another epoch's sentences, but where a module sends one of it in each epoch. */
+  #endEpoch(): void {
+    this.#inEpoch.clear();
+    this.#timeOfDayMs = null;
+    for (const group of this.#open.values()) {
+      if (group.isGsv && (this.#areTogether || group.inEpoch > 1)) group.overAt ??= this.#disturbances;
+      group.inEpoch = 0;
+    }
   }
 
   /** The stream has ended, which it may do amid a group. */
@@ -68,14 +107,14 @@ export class GroupCheck {
   #put(heard: Heard, total: number, number: number): void {
     const name = heard.sentence.address;
     let group = this.#open.get(name);
-    if (group !== undefined && isAnother(group, total, number)) {
-      const isChanged = group.total !== total && number === group.last + 1;
+    if (group !== undefined && this.#isAnother(group, heard, total, number)) {
+      const isChanged = group.overAt === null && group.total !== total && number === group.last + 1;
       if (isChanged) this.#say('group-change', heard, `${name} ${number} of ${total} after one of ${group.total}`);
       else this.#tellMissing(heard, group);
       this.#close(group);
       group = isChanged ? this.#begin(heard, name, total, true) : undefined;
     }
-    group ??= this.#begin(heard, name, total, number > 1 && !this.#ended.has(name));
+    group ??= this.#begin(heard, name, total, number > 1 && !this.#ended.has(name) && !this.#hasBegun);
     this.#add(heard, group, number);
     if (group.count < total) return;
     this.#close(group);
@@ -83,10 +122,22 @@ export class GroupCheck {
     this.#count(heard, group);
   }
 
+  /** Whether a sentence belongs to another group than the one under way. */
+  #isAnother(group: Group, { decoded }: Heard, total: number, number: number): boolean {
+    if (group.overAt !== null || group.total !== total || (group.numbers & bit(number)) !== 0) return true;
+    if (number !== 1) return false;
+    if (group.isPartial) return true;
+    // After the last one, a first one begins the next; in the same epoch, on the same signal, it came late.
+    if (group.last !== total) return false;
+    const isOfThis = decoded?.of === 'GSV' && decoded.signal === group.signal && decoded.inView === group.inView;
+    return !(this.#hasBegun && isOfThis && group.inEpoch === group.count);
+  }
+
   #begin({ decoded }: Heard, name: string, total: number, isPartial: boolean): Group {
     const group: Group = {
       name,
       total,
+      isGsv: decoded?.of === 'GSV',
       inView: decoded?.of === 'GSV' ? decoded.inView : null,
       numbers: 0,
       count: 0,
@@ -95,7 +146,11 @@ export class GroupCheck {
       listed: 0,
       signal: decoded?.of === 'GSV' ? decoded.signal : null,
       hasSeveralSignals: false,
-      disturbances: this.#ended.get(name) ?? this.#disturbances,
+      satellites: new Set(),
+      inEpoch: 0,
+      overAt: null,
+      // Before the first one anything may have been damaged.
+      disturbances: this.#ended.get(name) ?? (this.#hasBegun ? 0 : this.#disturbances),
       isPartial,
     };
     this.#open.set(name, group);
@@ -106,6 +161,8 @@ export class GroupCheck {
     const { decoded } = heard;
     group.numbers |= bit(number);
     group.count += 1;
+    group.inEpoch += 1;
+    if (group.isGsv && group.inEpoch > 1) this.#areTogether = true;
     if (number !== group.last + 1) group.isInOrder = false;
     group.last = number;
     if (decoded?.of !== 'GSV') return;
@@ -113,17 +170,26 @@ export class GroupCheck {
       const found = `${group.name} ${number} with ${decoded.inView} in view after one with ${group.inView}`;
       this.#say('group-change', heard, found);
     }
+    for (const { id, signal } of decoded.satellites) {
+      const key = `${id} ${signal}`;
+      // Zero is no satellite, and told of as such.
+      if (id !== '0' && group.satellites.has(key) && isOfOneSystem(heard.sentence.talker)) {
+        const on = signal === null ? '' : ` on signal ${signal}`;
+        this.#say('satellite-twice', heard, `${group.name} lists satellite ${id} twice${on}; once is allowed`);
+      }
+      group.satellites.add(key);
+    }
     group.listed += decoded.satellites.length;
     if (decoded.signal !== group.signal) group.hasSeveralSignals = true;
   }
 
-  #close({ name }: Group): void {
+  #close({ name, overAt }: Group): void {
     this.#open.delete(name);
-    this.#ended.set(name, this.#disturbances);
+    this.#ended.set(name, overAt ?? this.#disturbances);
   }
 
-  #tellMissing(heard: Heard, { name, total, numbers, isPartial, disturbances }: Group): void {
-    if (isPartial || disturbances !== this.#disturbances) return;
+  #tellMissing(heard: Heard, { name, total, numbers, isPartial, disturbances, overAt }: Group): void {
+    if (isPartial || disturbances !== (overAt ?? this.#disturbances)) return;
     const missing: number[] = [];
     for (let number = 1; number <= total; number++) if ((numbers & bit(number)) === 0) missing.push(number);
     this.#say('group-gap', heard, `${name} ${missing.join(', ')} of ${total} missing before it`);
@@ -143,11 +209,4 @@ export class GroupCheck {
 
 function bit(number: number): number {
   return 1 << number;
-}
-
-/** Whether a sentence belongs to another group than the one under way. */
-function isAnother(group: Group, total: number, number: number): boolean {
-  if (group.total !== total || (group.numbers & bit(number)) !== 0) return true;
-  // After the last one, or where the stream began amid it, a first one begins the next.
-  return number === 1 && (group.last === total || group.isPartial);
 }

@@ -17,6 +17,7 @@ export interface HeardEpoch {
   /** From 0. */
   readonly index: number;
   readonly sentences: readonly Heard[];
+  /** The latest that they tell: a stale sentence tells an earlier one. */
   readonly timeOfDayMs: number | null;
   readonly date: TextDate | null;
   /**

@@ -33,7 +33,7 @@ export interface SentenceRule {
   readonly shapes: readonly Shape[];
   readonly pairs: readonly Pair[];
   /** What no field shows by itself; looked at only where every field is right by itself. */
-  readonly together?: (fields: readonly string[], say: Say) => void;
+  readonly together?: (fields: readonly string[], say: Say, talker: string) => void;
 }
 
 /** A field that may be blank. */

@@ -36,6 +36,7 @@ export const VIOLATIONS = {
   date: { title: 'date that does not exist', weight: 'breach' },
   'gsv-count': { title: 'GSV numbers that do not fit together', weight: 'breach' },
   'gsv-more': { title: 'more GSV than the count of satellites needs', weight: 'variant' },
+  'satellite-twice': { title: 'satellite listed twice', weight: 'breach' },
   'gsv-fewer': { title: 'fewer satellites listed than in view', weight: 'variant' },
   'group-gap': { title: 'sentence of a group missing', weight: 'breach' },
   'group-order': { title: 'sentences of a group out of order', weight: 'breach' },

@@ -1,18 +1,11 @@
 import type { ComponentChildren, JSX } from 'preact';
-import { cut } from '../base/visible.js';
 import { count, decimal, duration, NOTHING, share } from '../report/figures.js';
 import { page } from '../report/page.js';
 import { Facts, Table } from '../report/table.js';
 import { Verdict } from '../report/verdict.js';
-import type {
-  InspectReport,
-  Item,
-  Occurrence,
-  Oddity,
-  SentencesPart,
-  StreamFacts,
-  ViolationCount,
-} from './inspect-report.js';
+import { ConsistencySection } from './consistency-section.js';
+import { Examples } from './examples.js';
+import type { InspectReport, Item, Oddity, SentencesPart, StreamFacts, ViolationCount } from './inspect-report.js';
 import { PositionSection } from './position-section.js';
 import { SatellitesSection } from './satellites-section.js';
 import { TimingSection } from './timing-section.js';
@@ -25,9 +18,6 @@ const WEIGHTS: Readonly<Record<ViolationCount['weight'], string>> = {
   breach: 'against the standard',
   variant: 'a variant that modules in use have',
 };
-/** Examples of one kind that are shown. */
-const EXAMPLES = 3;
-const LINE_CHARACTERS = 120;
 
 /**
  * What an inspection found, as a page: verdicts with their reasons, then sentences, position, satellites and timing.
@@ -58,6 +48,7 @@ export function inspectPage(report: InspectReport, caution: string): string {
         </ul>
         {oddities.length > 0 && <Oddities oddities={oddities} />}
         <PositionSection position={report.position} />
+        <ConsistencySection motion={report.motion} agreement={report.agreement} />
         <SatellitesSection satellites={report.satellites} antenna={report.antenna} />
         <TimingSection timing={report.timing} fix={report.fix} time={report.time} />
         <Sentences sentences={report.sentences} />
@@ -95,31 +86,9 @@ function StreamSummary({ stream, version }: { readonly stream: StreamFacts; read
   return (
     <>
       <Facts facts={facts} />
+      {stream.gone !== null && <p>{`The port went before the listening ended: ${stream.gone}.`}</p>}
       {stream.isCutOff && <p class="soft">The stream ends in the middle of a sentence.</p>}
     </>
-  );
-}
-
-/** Lines of the stream, each with its number and the time around it. */
-function Examples({
-  examples,
-}: {
-  readonly examples: readonly (Occurrence & { readonly what?: string })[];
-}): JSX.Element {
-  return (
-    <ol class="stream">
-      {examples.slice(0, EXAMPLES).map(({ line, at, text, what }) => (
-        <li>
-          <time>{`line ${count(line)}`}</time>
-          <span>
-            {cut(text, LINE_CHARACTERS)}
-            {(what !== undefined || at !== null) && (
-              <em>{`  ← ${[what, at].filter((part) => part !== undefined && part !== null).join(', ')}`}</em>
-            )}
-          </span>
-        </li>
-      ))}
-    </ol>
   );
 }
 

@@ -1,3 +1,5 @@
+import type { AgreementPart, MotionPart } from './consistency-report.js';
+
 /** What an item has come to; `untested`: the stream does not tell. */
 export type Verdict = 'good' | 'remark' | 'bad' | 'untested';
 
@@ -43,6 +45,8 @@ export interface StreamFacts {
   readonly lastUtc: string | null;
   /** The last sentence has no end. */
   readonly isCutOff: boolean;
+  /** Why a live port went before the listening ended, a clause; null: it did not. */
+  readonly gone: string | null;
 }
 
 /** One kind of sentence. */
@@ -99,7 +103,7 @@ export interface Bar {
 }
 
 export interface TimingPart {
-  /** Time between epochs, s: the median; where stamps are too coarse to tell a single one, the mean, gaps left out. */
+  /** Time between epochs, s: the median; where stamps are too coarse to tell one or wander, the mean, gaps left out. */
   readonly intervalS: number | null;
   /** Of the time between epochs, by the stamps or by arrival: `source` says which. */
   readonly source: 'stamps' | 'arrival' | null;
@@ -107,9 +111,14 @@ export interface TimingPart {
   readonly jitterMs: number | null;
   /** Intervals, ms. */
   readonly histogram: readonly Bar[];
+  /** With the silence at the end. */
   readonly gapCount: number;
   readonly longestGapS: number | null;
   readonly gaps: readonly (Occurrence & { readonly lastsS: number })[];
+  /** From the last epoch's last byte to the end of the listening to a live port, where that is a gap, s. */
+  readonly silentEndS: number | null;
+  /** The stamps stood still: over so many epochs, and where that began, the longest; null: they did not. */
+  readonly stuck: { readonly epochs: number; readonly from: Occurrence } | null;
   /** Bytes a second of the line: mean, and of the fullest second. */
   readonly bytesPerS: number | null;
   readonly fullestBytesPerS: number | null;
@@ -205,6 +214,25 @@ export interface AntennaPart {
   readonly blankShare: number | null;
   /** Median C/N0 over time, thinned: all satellites above 10 deg. */
   readonly overTime: readonly { readonly tS: number; readonly medianDbHz: number | null; readonly heard: number }[];
+  readonly course: SignalCourse;
+}
+
+/** How the signals went on in time. */
+export interface SignalCourse {
+  /** The longest time that satellites were listed and none was heard, after some had been; null: there is none. */
+  readonly silence: {
+    readonly from: Occurrence;
+    readonly lastsS: number;
+    /** Nothing was heard any more until the end. */
+    readonly isToTheEnd: boolean;
+    /** Share of those epochs with a valid fix, 0 to 1. */
+    readonly fixShare: number;
+  } | null;
+  /**
+   * The time that parts the stream best in strong and weak: C/N0 against the curve before and after it, median, dB;
+   * null: too short to tell.
+   */
+  readonly fall: { readonly from: Occurrence; readonly beforeDb: number; readonly afterDb: number } | null;
 }
 
 /** A point of the position over time, thinned; east, north, up of the reference or the mean. */
@@ -260,6 +288,19 @@ export interface PositionPart {
 export interface TimePart {
   readonly firstDate: string | null;
   readonly lastDate: string | null;
+  /** How often the date turned with midnight. */
+  readonly midnights: number;
+  /** How often the date was not the one that the date before and the time of day lead to; the first ones. */
+  readonly dateStepCount: number;
+  readonly dateSteps: readonly (Occurrence & {
+    /** `2026-03-01`; the same where it stays though midnight has passed. */
+    readonly from: string;
+    readonly to: string;
+    /** By so many days it is ahead of what was to be expected; negative: behind. */
+    readonly offDays: number;
+    /** They are so many weeks, a multiple of 1024, give or take a day: a week rollover, or its end. */
+    readonly rolloverWeeks: number | null;
+  })[];
   /** Epochs whose sentences tell different times of day. */
   readonly mixedEpochs: number;
   readonly stepsBack: number;
@@ -300,6 +341,8 @@ export interface InspectReport {
   readonly satellites: SatellitesPart;
   readonly antenna: AntennaPart;
   readonly position: PositionPart;
+  readonly motion: MotionPart;
+  readonly agreement: AgreementPart;
   readonly time: TimePart;
   readonly oddities: readonly Oddity[];
 }

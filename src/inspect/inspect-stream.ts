@@ -4,7 +4,7 @@ import { Splitter } from '../grammar/splitter.js';
 import { FirstEpochs } from './first-epochs.js';
 import type { InspectReport } from './inspect-report.js';
 import { Inspector } from './inspector.js';
-import type { StreamOptions } from './section.js';
+import type { StreamEnd, StreamOptions } from './section.js';
 import { percent } from './sections/words.js';
 
 /** Some of a stream. */
@@ -13,6 +13,8 @@ export interface StreamChunk {
   readonly text: string;
   /** When it came, ms; null: nobody knows. */
   readonly atMs: number | null;
+  /** The listening to a live port ended here; the port went, if it says why. */
+  readonly end?: { readonly gone: string | null };
 }
 
 /** How much of a stream is inspected. */
@@ -52,7 +54,9 @@ export async function inspectStream(
   const splitter = new Splitter((piece) => (first ?? inspector).put(piece));
   let head = '';
   let isBroken = false;
-  for await (const { text, atMs } of chunks) {
+  let ended: StreamEnd = { endedMs: null, gone: null };
+  for await (const { text, atMs, end } of chunks) {
+    if (end !== undefined) ended = { endedMs: atMs, gone: end.gone };
     if (head.length < HEAD_CHARACTERS) head += text.slice(0, HEAD_CHARACTERS - head.length);
     splitter.push(text, atMs);
     isBroken = isStopped() || first?.isOver === true;
@@ -61,21 +65,21 @@ export async function inspectStream(
   // The listening to a live port ends in the middle of a sentence as a rule, and so does what is broken off.
   if (options.kind !== 'port' && !isBroken) splitter.end();
   first?.end();
-  const report = inspector.end();
+  const report = inspector.end(ended);
   if (inspector.sound === 0) throw nothingIn(report, head);
   return report;
 }
 
 /** Why there is no sentence in a stream. */
 function nothingIn({ stream }: InspectReport, head: string): LodestubError {
-  const { name, kind, bytes, binaryBytes, baud } = stream;
+  const { name, kind, bytes, binaryBytes, baud, gone } = stream;
   const isPort = kind === 'port';
   if (bytes === 0) {
     return new LodestubError({
       code: 'inspect.empty',
       path: name,
       expected: 'NMEA 0183 sentences',
-      received: 'not a single byte',
+      received: `not a single byte${gone === null ? '' : `, and then the port went: ${gone}`}`,
       hint: isPort ? 'Is the module powered, and its transmit line connected?' : 'Record it again.',
     });
   }

@@ -4,11 +4,13 @@ import { EpochAssembler, type Heard, type HeardEpoch } from '../grammar/heard-ep
 import { parseSentence } from '../grammar/sentence.js';
 import type { Piece } from '../grammar/splitter.js';
 import type { InspectReport, Item, Verdict } from './inspect-report.js';
-import type { Section, StreamOptions } from './section.js';
+import type { Section, StreamEnd, StreamOptions } from './section.js';
+import { AgreementSection } from './sections/agreement.js';
 import { AntennaSection } from './sections/antenna.js';
 import { ChecksumsSection } from './sections/checksums.js';
 import { FixSection } from './sections/fix.js';
 import { GrammarSection } from './sections/grammar.js';
+import { MotionSection } from './sections/motion.js';
 import { OdditiesSection } from './sections/oddities.js';
 import { PositionSection } from './sections/position.js';
 import { SatellitesSection } from './sections/satellites.js';
@@ -48,8 +50,10 @@ export class Inspector {
       timing: new TimingSection(clock, options),
       fix: new FixSection(clock),
       satellites: new SatellitesSection(clock),
-      antenna: new AntennaSection(),
+      antenna: new AntennaSection(clock),
       position: new PositionSection(options),
+      motion: new MotionSection(clock),
+      agreement: new AgreementSection(clock),
       time: new TimeSection(clock, options),
       oddities: new OdditiesSection(clock, options),
     };
@@ -110,18 +114,19 @@ export class Inspector {
   }
 
   /** The stream has ended. */
-  end(): InspectReport {
+  end(end: StreamEnd = { endedMs: null, gone: null }): InspectReport {
     if (this.#unended !== null) this.#takeLast(this.#unended);
     this.#unended = null;
     this.#assembler.end();
     const parts = this.#parts;
-    const [stream, sentences, version] = [parts.stream.finish(), parts.sentences.finish(), parts.version.finish()];
-    const [checksums, grammar, timing] = [parts.checksums.finish(), parts.grammar.finish(), parts.timing.finish()];
+    const [stream, sentences, version] = [parts.stream.finish(end), parts.sentences.finish(), parts.version.finish()];
+    const [checksums, grammar, timing] = [parts.checksums.finish(), parts.grammar.finish(), parts.timing.finish(end)];
     const [fix, satellites, antenna] = [parts.fix.finish(), parts.satellites.finish(), parts.antenna.finish()];
     const [position, time, oddities] = [parts.position.finish(), parts.time.finish(), parts.oddities.finish()];
+    const [motion, agreement] = [parts.motion.finish(), parts.agreement.finish()];
     const items = [
       ...[stream, sentences, version, checksums, grammar, timing],
-      ...[fix, satellites, antenna, position, time, oddities],
+      ...[fix, satellites, antenna, position, motion, agreement, time, oddities],
     ].flatMap((section) => section.items);
     return {
       lodestubInspect: 1,
@@ -136,6 +141,8 @@ export class Inspector {
       satellites: satellites.part,
       antenna: antenna.part,
       position: position.part,
+      motion: motion.part,
+      agreement: agreement.part,
       time: time.part,
       oddities: oddities.part,
     };

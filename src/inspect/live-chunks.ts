@@ -8,6 +8,8 @@ export interface LiveOptions {
   readonly isStopped: () => boolean;
   /** Told where the port went before its time. @param why a clause */
   readonly onGone: (why: string) => void;
+  /** The clock that times of arrival are of, ms; left out: this machine's. */
+  readonly nowMs?: () => number;
 }
 
 /** How often it is asked whether the listening has been stopped, ms. */
@@ -15,13 +17,14 @@ const ASK_MS = 50;
 
 /**
  * What comes from a live port, with the times of arrival, from the first `$` on: the port is opened in the middle of a
- * sentence as a rule.
+ * sentence as a rule. The last chunk has no bytes: it tells when the listening ended, and whether the port went.
  */
 export async function* liveChunks(source: PortSource, options: LiveOptions): AsyncGenerator<StreamChunk> {
-  const { forMs, isStopped, onGone } = options;
+  const { forMs, isStopped, onGone, nowMs = () => performance.timeOrigin + performance.now() } = options;
   const waiting: StreamChunk[] = [];
   let hasBegun = false;
   let isOver = false;
+  let gone: string | null = null;
   let wake = () => {};
   source.hear({
     onBytes: (bytes, atMs) => {
@@ -33,7 +36,10 @@ export async function* liveChunks(source: PortSource, options: LiveOptions): Asy
       wake();
     },
     onGone: (why) => {
-      if (!isOver) onGone(why);
+      if (!isOver) {
+        gone = why;
+        onGone(why);
+      }
       isOver = true;
       wake();
     },
@@ -49,11 +55,12 @@ export async function* liveChunks(source: PortSource, options: LiveOptions): Asy
   try {
     for (;;) {
       yield* waiting.splice(0);
-      if (isOver) return;
+      if (isOver) break;
       await new Promise<void>((resolve) => {
         wake = resolve;
       });
     }
+    yield { text: '', atMs: nowMs(), end: { gone } };
   } finally {
     clearTimeout(end);
     clearInterval(ask);

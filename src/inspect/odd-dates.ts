@@ -27,6 +27,11 @@ export function isDefaultDate(date: CalendarDate): boolean {
  */
 export function rolledOverWeeks(date: CalendarDate, nowMs: number): number | null {
   const behindDays = Math.floor(nowMs / DAY_MS) - dayOf(date);
-  const weeks = Math.round(behindDays / 7 / ROLLOVER_WEEKS) * ROLLOVER_WEEKS;
-  return weeks >= ROLLOVER_WEEKS && Math.abs(behindDays - weeks * 7) <= SAME_DAYS ? weeks : null;
+  return rolloverWeeksOf(behindDays);
+}
+
+/** So many days as weeks, where those are a multiple of 1024 give or take a day; null: they are not. */
+export function rolloverWeeksOf(days: number): number | null {
+  const weeks = Math.round(days / 7 / ROLLOVER_WEEKS) * ROLLOVER_WEEKS;
+  return weeks >= ROLLOVER_WEEKS && Math.abs(days - weeks * 7) <= SAME_DAYS ? weeks : null;
 }

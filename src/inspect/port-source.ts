@@ -8,6 +8,8 @@ import type { SpeedLine } from './find-speed.js';
 
 /** How long a connection may take, ms. */
 const CONNECT_MS = 5000;
+/** How often it is looked whether a device is still there, ms. */
+const LOOK_MS = 500;
 
 /** What comes from a port. */
 export interface SourceListener {
@@ -92,12 +94,16 @@ async function openDevice(path: string, baud: number): Promise<PortSource> {
   device.on('data', (bytes: Buffer) => hearing.bytes(bytes));
   device.on('error', ({ message }: Error) => hearing.gone(`reading it failed (${message})`));
   device.on('close', () => hearing.gone('the device has gone'));
+  // A terminal that has hung up may read like one that is silent: that it went shows in its name alone.
+  const look = () => void stat(path).catch(() => hearing.gone('the device has gone'));
+  const watch = process.platform === 'win32' ? undefined : setInterval(look, LOOK_MS).unref();
   const setSpeed = async (to: number) => {
     const refused = await new Promise<Error | null>((resolve) => device.update({ baudRate: to }, resolve));
     if (refused) throw failed(path, `it cannot be set to ${to} baud (${refused.message})`, refused);
     await new Promise<void>((resolve) => device.flush(() => resolve()));
   };
   const close = async () => {
+    clearInterval(watch);
     hearing.stop();
     if (device.isOpen) await new Promise<void>((resolve) => device.close(() => resolve()));
   };

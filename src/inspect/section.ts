@@ -21,6 +21,14 @@ export interface StreamOptions {
   readonly fileMs?: number;
 }
 
+/** How a stream ended. */
+export interface StreamEnd {
+  /** When the listening to a live port ended, in the ms of arrival; null: nobody listened. */
+  readonly endedMs: number | null;
+  /** Why the port went before that, a clause; null: it did not. */
+  readonly gone: string | null;
+}
+
 /** One part of an inspection. What it keeps must not grow with the stream. */
 export interface Section<Part> {
   /** A sentence, whatever its checksum. @param stamp what its time is to those before; null: it tells none */
@@ -29,7 +37,7 @@ export interface Section<Part> {
   noise?(piece: Piece): void;
   /** An epoch, once it is over: after all its sentences, and the one that began the next. */
   epoch?(timed: TimedEpoch): void;
-  finish(): { readonly part: Part; readonly items: readonly Item[] };
+  finish(end: StreamEnd): { readonly part: Part; readonly items: readonly Item[] };
 }
 
 /** The first places at which something was met, and how often. */

@@ -1,8 +1,8 @@
+import { stepOfDayMs } from '../base/step-of-day.js';
 import type { Decoded } from '../grammar/decode.js';
-import { stepOfDayMs } from './step-of-day.js';
 
-/** What a stamp is to those before: `on` in order; `back`: the clock stepped back; `mixed`: of an earlier epoch. */
-export type StampVerdict = 'on' | 'back' | 'mixed';
+/** What a stamp is to those before; `back`: the clock stepped back, which one stale sentence does not make. */
+export type StampVerdict = 'on' | 'back';
 
 /** Holds the times of sentences against each other. */
 export class StampOrder {
@@ -23,8 +23,7 @@ export class StampOrder {
       return 'back';
     }
     this.#stamps.set(of, timeMs);
-    if (isBehind) return 'mixed';
-    this.#latestMs = timeMs;
+    if (!isBehind) this.#latestMs = timeMs;
     return 'on';
   }
 }

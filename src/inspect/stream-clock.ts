@@ -1,13 +1,12 @@
-import { DAY_MS, dateLabel, dayOf } from '../base/utc-ms.js';
+import { DAY_MS, dateLabel } from '../base/utc-ms.js';
 import { cut, printable } from '../base/visible.js';
 import type { TextDate } from '../grammar/decode.js';
 import type { Heard, HeardEpoch } from '../grammar/heard-epoch.js';
 import { isSound } from '../grammar/is-sound.js';
 import type { Piece } from '../grammar/splitter.js';
+import { type DateStep, DateWatch } from './date-watch.js';
 import type { Occurrence } from './inspect-report.js';
-import { isDefaultDate } from './odd-dates.js';
 import { StampOrder, type StampVerdict } from './stamp-order.js';
-import { stepOfDayMs } from './step-of-day.js';
 
 /** An epoch with its place in time. */
 export interface TimedEpoch {
@@ -19,6 +18,10 @@ export interface TimedEpoch {
    * date was set anew in between.
    */
   readonly stampStepS: number | null;
+  /** How its date goes on from the one before, where the time of day leads to another; null: it leads to this. */
+  readonly dateStep: DateStep | null;
+  /** The date turned with midnight here. */
+  readonly hasTurned: boolean;
   /** Since the epoch before, by the arrival of their first bytes, s; null: not known. */
   readonly arrivalStepS: number | null;
   /** When its first byte arrived, the caller's ms. */
@@ -33,18 +36,13 @@ const LONGEST_TEXT = 120;
 /** What is taken for the time between epochs until the stream tells, s: the rate that modules start with. */
 const USUAL_INTERVAL_S = 1;
 
-/** A date that moves by more between two epochs was set anew, and does not tell what time went by, days. */
-const MOST_DAYS = 30;
-
-/** With a date that stands for none, a step of more than this sets the clock, ms. */
-const CLOCK_SET_MS = 60_000;
-
 /** Keeps the stream's own time: where it stands, and how much has gone by. */
 export class StreamClock {
   readonly #order = new StampOrder();
   #timeOfDayMs: number | null = null;
   #date: TextDate | null = null;
-  #stamped: { timeOfDayMs: number; date: TextDate | null; tS: number; index: number } | null = null;
+  readonly #dates = new DateWatch();
+  #stamped: { tS: number; index: number } | null = null;
   #arrivalMs: number | null = null;
   #usualS = USUAL_INTERVAL_S;
   #tS = 0;
@@ -66,7 +64,8 @@ export class StreamClock {
   /** Puts an epoch in its place in time. */
   time(epoch: HeardEpoch): TimedEpoch {
     const { piece } = epoch.sentences[0] as Heard;
-    const sinceStampS = this.#sinceStampS(epoch);
+    const { stepMs, dateStep, hasTurned } = this.#dates.put(epoch);
+    const sinceStampS = stepMs === null ? null : stepMs / 1000;
     const stampStepS = this.#stamped?.index === epoch.index - 1 ? sinceStampS : null;
     const arrivalMs = piece.startMs;
     const before = this.#arrivalMs;
@@ -78,22 +77,8 @@ export class StreamClock {
       this.#tS = Math.max(this.#tS, this.#stamped.tS + sinceStampS);
     } else this.#tS += arrivalStepS ?? this.#usualS;
     if (stampStepS !== null && stampStepS > 0 && stampStepS <= 10) this.#usualS = stampStepS;
-    const { timeOfDayMs, date, index } = epoch;
-    if (timeOfDayMs !== null) this.#stamped = { timeOfDayMs, date, tS: this.#tS, index };
-    return { epoch, tS: this.#tS, stampStepS, arrivalStepS, arrivalMs, piece };
-  }
-
-  /** Since the last epoch that had a stamp. */
-  #sinceStampS({ timeOfDayMs, date }: HeardEpoch): number | null {
-    const before = this.#stamped;
-    if (before === null || timeOfDayMs === null) return null;
-    if (before.date === null || date === null) return stepOfDayMs(before.timeOfDayMs, timeOfDayMs) / 1000;
-    const days = dayOf(date) - dayOf(before.date);
-    if (Math.abs(days) > MOST_DAYS) return null;
-    const stepMs = days * DAY_MS + timeOfDayMs - before.timeOfDayMs;
-    if (isDefaultDate(before.date) && Math.abs(stepMs) > CLOCK_SET_MS) return null;
-    // A second 60 is one more, which the count of days leaves out.
-    return (stepMs + (before.timeOfDayMs >= DAY_MS && days > 0 ? 1000 : 0)) / 1000;
+    if (epoch.timeOfDayMs !== null) this.#stamped = { tS: this.#tS, index: epoch.index };
+    return { epoch, tS: this.#tS, stampStepS, dateStep, hasTurned, arrivalStepS, arrivalMs, piece };
   }
 
   /** A place in the stream, with the stream's time there, or the time of the epoch that it is of. */

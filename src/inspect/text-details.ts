@@ -12,6 +12,8 @@ export function detailLines(report: InspectReport, columns: number): string[] {
     ...section('Wrong checksums', exampleLines(report.sentences.checksums.examples, columns)),
     ...section('Against the sentence format', violationLines(report, columns)),
     ...section('Gaps', gapLines(report, columns)),
+    ...section('Velocity that the positions contradict', exampleLines(report.motion.examples, columns)),
+    ...section('Sentences of one epoch at two places', placeLines(report, columns)),
     ...section('Satellites', systemLines(report)),
     ...section('C/N0 by elevation, dB-Hz: median (number), expected', report.antenna.signals.flatMap(signalLines)),
     ...section('Oddities', oddityLines(report, columns)),
@@ -51,9 +53,17 @@ function exampleLines(examples: readonly Occurrence[], columns: number): string[
 
 function gapLines({ timing }: InspectReport, columns: number): string[] {
   const longest = [...timing.gaps].sort((a, b) => b.lastsS - a.lastsS).slice(0, 5);
-  return longest
+  const amid = longest
     .sort((a, b) => a.line - b.line)
     .map((gap) => cut(`  ${number(gap.lastsS, 2)} s before ${placeOf({ ...gap, text: '' })}`, columns));
+  const { silentEndS } = timing;
+  return silentEndS === null ? amid : [...amid, `  ${number(silentEndS, 2)} s at the end of the listening`];
+}
+
+function placeLines({ agreement }: InspectReport, columns: number): string[] {
+  return agreement.places.flatMap(({ first, second, examples }) => {
+    return examples.length === 0 ? [] : [`  ${first} and ${second}`, ...exampleLines(examples, columns)];
+  });
 }
 
 function systemLines({ satellites }: InspectReport): string[] {

@@ -51,6 +51,8 @@ export function TimingSection(props: {
         facts={[
           ['first date', time.firstDate ?? NOTHING],
           ['last date', time.lastDate ?? NOTHING],
+          ['midnights that it turned with', count(time.midnights)],
+          ['other steps of the date', stepsOf(time)],
           ['epochs with two times', count(time.mixedEpochs)],
           ['steps back', count(time.stepsBack)],
           ['repeated times', count(time.duplicates)],
@@ -61,6 +63,11 @@ export function TimingSection(props: {
       />
     </>
   );
+}
+
+function stepsOf({ dateStepCount, dateSteps }: TimePart): string {
+  const told = dateSteps.map(({ from, to, line }) => `${from} to ${to} before line ${count(line)}`);
+  return dateStepCount === 0 ? count(0) : `${count(dateStepCount)}: ${told.join('; ')}`;
 }
 
 function fixFacts(fix: FixPart): [string, ComponentChildren][] {
@@ -84,6 +91,8 @@ function timingFacts(timing: TimingPart): [string, ComponentChildren][] {
     ['jitter (r.m.s., gaps left out)', withUnit(timing.jitterMs, 1, 'ms')],
     ['gaps', count(timing.gapCount)],
     ['longest gap', duration(timing.longestGapS)],
+    ['epochs whose stamp stands still', count(timing.stuck?.epochs ?? 0)],
+    ['silence at the end of the listening', duration(timing.silentEndS)],
     ['mean load', load(timing.load, timing.bytesPerS)],
     ['fullest second', load(timing.fullestLoad, timing.fullestBytesPerS)],
     [

@@ -159,6 +159,7 @@ describe('a field', () => {
     ['GSA', 2, '4', ['field-code: fix']],
     ['GSA', 3, '195', ['satellite-number: satellite 1']],
     ['GSA', 3, '00', ['field-range: satellite 1']],
+    ['GSA', 5, '04', ['satellite-twice: satellite 3']],
     ['GSA', 18, '7', ['field-code: system id']],
     ['GSV', 2, '2', ['gsv-count: number of this sentence']],
     ['GSV', 1, '2', ['gsv-more: number of sentences']],
@@ -186,6 +187,15 @@ describe('a field', () => {
     ['VBW', 6, '', ['field-missing: status of the speed over ground']],
   ])('of %s at place %i that is "%s"', (kind, place, text, codes) => {
     expect(codesIn(withField(kind, place, text))).toEqual(codes);
+  });
+
+  it('that names a number twice where that is of one system', () => {
+    const gsa = (head: string, end: string) => line(`${head},A,3,04,05,04,12,,,,,,,,,2.5,1.3,2.1${end}`);
+    const twice = ['satellite-twice: satellite 3'];
+    expect(codesIn(gsa('GPGSA', ''))).toEqual(twice);
+    expect(codesIn(gsa('GNGSA', ',1'))).toEqual(twice);
+    // A number of two systems.
+    expect(codesIn(gsa('GNGSA', '') + gsa('GNGSA', ','))).toEqual([]);
   });
 
   it('that contradicts another', () => {

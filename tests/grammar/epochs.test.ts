@@ -137,3 +137,42 @@ describe('epochs', () => {
     });
   });
 });
+
+describe('a stale sentence, with the time of another epoch,', () => {
+  const at = (second: number) => `12000${second}`;
+
+  it('begins no epoch of its own where it comes after the others', () => {
+    const stream = [1, 2, 3, 4].map((n) => rmc(at(n)) + gga(at(n - 1)) + gsa()).join('');
+    expect(names(stream)).toEqual(Array(4).fill('GPRMC GPGGA GPGSA'));
+    expect(epochsIn(stream).map(({ timeOfDayMs }) => (timeOfDayMs as number) / 1000 - 43200)).toEqual([1, 2, 3, 4]);
+    const nowAndThen = [1, 2, 3, 4, 5].map((n) => rmc(at(n)) + gsa() + gga(at(n === 3 ? 2 : n))).join('');
+    expect(names(nowAndThen)).toEqual(Array(5).fill('GPRMC GPGSA GPGGA'));
+  });
+
+  it('is of the epoch that it leads', () => {
+    const stream = [1, 2, 3, 4, 5].map((n) => rmc(at(n === 3 ? 2 : n)) + gga(at(n)) + gsa()).join('');
+    expect(names(stream)).toEqual(Array(5).fill('GPRMC GPGGA GPGSA'));
+    expect(epochsIn(stream)[2]?.timeOfDayMs).toBe((12 * 3600 + 3) * 1000);
+  });
+
+  it('says neither where the antenna is nor what day it is', () => {
+    const old = gga('235959').replace('4807.0380', '4807.0370');
+    const [body] = old.slice(1).split('*') as [string];
+    const [epoch] = epochsIn(rmc('000000') + line(body));
+    expect(epoch).toMatchObject({ timeOfDayMs: 0, latitudeDeg: 48 + 7.038 / 60, altitudeMslM: 545.4 });
+    const led = epochsIn([rmc('235959'), gga('235959'), rmc('235959'), gga('000000')].join(''));
+    expect(led.map(({ date, timeOfDayMs }) => [date?.day, timeOfDayMs])).toEqual([
+      [23, 86_399_000],
+      [24, 0],
+    ]);
+  });
+
+  it('is none where the clock is set back, midnight passes, or several epochs have one stamp', () => {
+    const whole = (time: string) => rmc(time) + gga(time) + gsa();
+    const times = ['235958', '235959', '000000', '000001', '235950', '235951'];
+    expect(names(times.map(whole).join(''))).toEqual(Array(6).fill('GPRMC GPGGA GPGSA'));
+    // RMC once a second, GGA five times: the last GGA of a second is no stale leader of the next.
+    const coarse = [1, 2, 3].map((n) => rmc(at(n)) + gga(at(n)).repeat(5)).join('');
+    expect(names(coarse)).toEqual([1, 2, 3].flatMap(() => ['GPRMC GPGGA', ...Array(4).fill('GPGGA')]));
+  });
+});

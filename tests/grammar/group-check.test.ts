@@ -2,10 +2,21 @@ import { describe, expect, it } from 'vitest';
 import { GroupCheck } from '../../src/grammar/group-check.js';
 import { heardIn, line } from './helper.js';
 
-const ENTRIES = ['04,40,083,46', '05,17,308,41', '09,07,344,39', '12,14,228,45'].join(',');
+const ENTRIES = entries(1);
+/** Four satellites, others in each sentence of a group. */
+function entries(number: number): string {
+  return ['40,083,46', '17,308,41', '07,344,39', '14,228,45']
+    .map((rest, place) => `${String(4 * number + place).padStart(2, '0')},${rest}`)
+    .join(',');
+}
+const rmc = (second: number) => line(`GPRMC,12000${second},A,4700,N,00800,E,0.0,,010326,,,A`);
 /** A GSV of some, the last with one satellite. */
 const gsv = (number: number, total = 3, inView = 4 * total - 3, talker = 'GP') =>
-  line(`${talker}GSV,${total},${number},${String(inView).padStart(2, '0')},${number < total ? ENTRIES : '31,22,111,'}`);
+  line(
+    `${talker}GSV,${total},${number},${String(inView).padStart(2, '0')},${number < total ? entries(number) : '31,22,111,'}`,
+  );
+
+const GO = 'group-order';
 
 function codesOf(stream: string): string[] {
   const check = new GroupCheck();
@@ -26,6 +37,20 @@ describe('a group', () => {
     ['that changes its count', gsv(1) + gsv(2, 3, 10) + gsv(3), ['group-change']],
     ['of more satellites than it counts', gsv(1, 3, 8) + gsv(2, 3, 8) + gsv(3, 3, 8), ['gsv-count']],
     ['of fewer satellites than it counts', gsv(1, 3, 12) + gsv(2, 3, 12) + gsv(3, 3, 12), ['gsv-fewer']],
+    ['out of order in each epoch', rmc(1) + gsv(2, 2) + gsv(1, 2) + rmc(2) + gsv(2, 2) + gsv(1, 2), [GO, GO]],
+    [
+      'of another signal in the same epoch, its first missing',
+      rmc(1) + gsv(2, 2) + line(`GPGSV,2,1,05,${ENTRIES},8`) + line('GPGSV,2,2,05,31,22,111,,8'),
+      ['group-gap'],
+    ],
+    [
+      'that another epoch’s would complete',
+      rmc(1) + gsv(1) + gsv(2) + rmc(2) + gsv(3) + rmc(3) + gsv(1) + gsv(2) + gsv(3),
+      ['group-gap', 'group-gap'],
+    ],
+    ['of which each epoch has one sentence', rmc(1) + gsv(1) + rmc(2) + gsv(2) + rmc(3) + gsv(3) + rmc(4) + gsv(1), []],
+    ['that lists a satellite twice', line(`GPGSV,1,1,04,${entries(1).replace('05', '04')}`), ['satellite-twice']],
+    ['of which a later one repeats a satellite', gsv(1, 2) + line(`GPGSV,2,2,05,06,22,111,`), ['satellite-twice']],
     ['of texts', line('GPTXT,02,01,02,A') + line('GPTXT,02,02,02,B') + line('GPTXT,01,01,02,C'), []],
     ['of texts with one missing', line('GPTXT,02,01,02,A') + line('GPTXT,02,01,02,A'), ['group-gap']],
   ])('%s', (_what, stream, codes) => {
@@ -35,6 +60,9 @@ describe('a group', () => {
   it('with a part that came damaged is not told of: the damage is', () => {
     expect(codesOf(gsv(1) + gsv(2).replace('83', '84') + gsv(3) + gsv(1) + gsv(2) + gsv(3))).toEqual([]);
     expect(codesOf(gsv(1) + gsv(2).slice(0, 20) + gsv(3) + gsv(1) + gsv(2) + gsv(3))).toEqual([]);
+    const damaged = (number: number) => gsv(number, 2).replace('083', '084').replace('111', '112');
+    const epochs = rmc(1) + gsv(1, 2) + damaged(2) + rmc(2) + damaged(1) + gsv(2, 2) + rmc(3) + gsv(1, 2) + gsv(2, 2);
+    expect(codesOf(epochs)).toEqual([]);
     const check = new GroupCheck();
     const codes = heardIn(gsv(1) + gsv(3) + gsv(1)).flatMap((heard) => {
       const found = check.put(heard);

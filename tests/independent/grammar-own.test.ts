@@ -44,7 +44,7 @@ const ALLOWED: readonly Partial<SentenceStyle>[] = [
   {},
   ...['auto', 'used', 'GN', 'GL', 'II'].map((talker) => ({ talker })),
   { talker: 'auto', gsaTalker: 'system' },
-  { gsa: 'combined' },
+  { gsa: 'combined', talker: 'GN' },
   { beidouTalker: 'BD' },
   { glonassIds: 'local' },
   { padGsv: true, longLines: true },
@@ -68,6 +68,8 @@ const VARIANTS: ReadonlyArray<readonly [Partial<SentenceStyle>, readonly Sentenc
   [
     [{ qzssTalker: 'PQ' }, SENTENCE_VERSIONS, ['variant-talker']],
     [{ qzssTalker: 'QZ' }, SENTENCE_VERSIONS, ['variant-talker']],
+    // Numbers of two systems under a talker of one.
+    [{ gsa: 'combined', talker: 'GP' }, SENTENCE_VERSIONS, ['satellite-twice']],
     [{ qzssTalker: 'GP', qzssIds: '193+' }, SENTENCE_VERSIONS, ['satellite-number']],
     [{ qzssIds: '193+' }, SENTENCE_VERSIONS, ['satellite-number']],
     [{ galileoIds: '301+' }, SENTENCE_VERSIONS, ['satellite-number']],

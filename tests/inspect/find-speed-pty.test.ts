@@ -1,3 +1,6 @@
+import { mkdtempSync, rmSync, symlinkSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { openModule } from '../../src/index.js';
 import { findSpeed } from '../../src/inspect/find-speed.js';
@@ -25,6 +28,22 @@ describe.skipIf(process.platform !== 'linux')('a module on a pty, which reads a 
       expect(await why).toMatch(/^(the device has gone|reading it failed)/);
       await source.close();
     } finally {
+      await module.close();
+    }
+  });
+
+  it('is told to have gone where its name goes, though nothing is heard of it', TIMEOUT, async () => {
+    const module = await openModule({ port: 'pty', clock: 'real' });
+    const folder = mkdtempSync(join(tmpdir(), 'lodestub-gone-'));
+    const link = join(folder, 'module');
+    symlinkSync(module.port, link);
+    const source = await openSource(link, 9600);
+    try {
+      const why = new Promise<string>((resolve) => source.hear({ onBytes: () => {}, onGone: resolve }));
+      rmSync(folder, { recursive: true });
+      expect(await why).toBe('the device has gone');
+    } finally {
+      await source.close();
       await module.close();
     }
   });

@@ -60,6 +60,8 @@ const EMPTY: InspectReport = {
     points: [],
     geoidDeviationM: null,
   },
+  motion: { slow: null, moving: null, ratio: null, courseOffDeg: null, unit: null, examples: [] },
+  agreement: { places: [] },
   oddities: [],
 };
 
@@ -87,6 +89,13 @@ describe('the page of an inspection', () => {
     expect(words).toContain('gn-talker 3600×');
     expect(words).toContain('What it has done: Parsers that look for $GPRMC have shown no position at all.');
     expect(words.split('line 1204').length - 1).toBeGreaterThanOrEqual(3);
+  });
+
+  it('tells what is told in two ways, with figures and lines', () => {
+    expect(words).toContain('from 2 m/s on 80 12.50 m/s 6.40 m/s 6.10 m/s');
+    expect(words).toContain('way gone by way told 0.514');
+    expect(words).toContain('RMC, GGA 1661 1660 5.02 m');
+    expect(wordsOf(inspectPage(EMPTY, CAUTION))).not.toContain('Told in two ways');
   });
 
   it('draws scatter, position and height in time, C/N0 by elevation and in time, the sky and the intervals', () => {

@@ -70,6 +70,57 @@ describe('the rhythm of stamps of whole seconds at 5 Hz', () => {
   });
 });
 
+describe('stamps that stand still', () => {
+  const frozen = (rateHz: number) => [
+    ...range(200 * rateHz).map((i) => epoch({ tS: i / rateHz })),
+    ...range(400 * rateHz).map(() => epoch({ tS: 200 })),
+  ];
+
+  it.each([1, 5])('are no rhythm: at %i Hz the rate is that of before, and what is not known is said', (rateHz) => {
+    const { timing, items } = inspectText(frozen(rateHz).join(''));
+    expect(timing.intervalS).toBeCloseTo(1 / rateHz, 2);
+    expect(timing.stuck?.epochs).toBe(400 * rateHz - rateHz);
+    expect(timing.stuck?.from.line).toBe(2 * 200 * rateHz + 1);
+    const gaps = items.find(({ key }) => key === 'gaps');
+    expect(gaps?.verdict).toBe('remark');
+    expect(gaps?.reason).toContain(`${rateHz} Hz by the time stamps`);
+    expect(gaps?.reason).toContain('not told where the time stands still');
+  });
+
+  it('are none where a stamp comes twice now and then', () => {
+    const { timing } = inspectText(
+      range(100)
+        .map((i) => epoch({ tS: i - Math.floor(i / 10) }))
+        .join(''),
+    );
+    expect(timing).toMatchObject({ stuck: null, intervalS: 1 });
+  });
+});
+
+describe('stamps that wander', () => {
+  it('are told of, with the rate that they have on average', () => {
+    const report = inspectText(
+      range(600)
+        .map((i) => epoch({ tS: i + ((37 * i) % 300) / 1000 }, true))
+        .join(''),
+    );
+    expect(report.timing.intervalS).toBeCloseTo(1, 2);
+    expect(itemOf(report, 'gaps').reason).toContain('1 Hz by the time stamps, none missing');
+    expect(itemOf(report, 'jitter')).toMatchObject({
+      verdict: 'remark',
+      reason: expect.stringMatching(/the time stamps themselves wander: \d+(\.\d)? ms r\.m\.s\. about 1 s/),
+    });
+  });
+
+  it('do not where one alone is off, as that of a first fix is', () => {
+    const report = inspectText(
+      [epoch({ tS: 9.77 }, true), ...range(60).map((i) => epoch({ tS: 11 + i }, true))].join(''),
+    );
+    expect(report.timing.intervalS).toBe(1);
+    expect(itemOf(report, 'jitter').verdict).toBe('untested');
+  });
+});
+
 describe('jitter', () => {
   it('is the root mean square about the interval, without the gaps, and is called so', () => {
     const offMs = [0, 30, -30];

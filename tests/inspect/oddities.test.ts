@@ -13,6 +13,30 @@ const BASE_SHOWS: readonly string[] = ['blank-course'];
 /** Needs a host that opens the port late, which the scenario alone has not. */
 const OF_A_LATE_HOST = ['backlog-on-open'];
 
+/** What shows an oddity that an epoch as a whole has. */
+const SHOWN_BY: Readonly<Record<string, RegExp>> = {
+  'lost-fix-stale': /RMC/,
+  'estimated-fix': /RMC|GGA/,
+  jump: /RMC|GGA/,
+  'jam-spoof': /RMC|GGA/,
+  'validity-conflict': /GGA/,
+  'slow-first-fix': /RMC|GGA/,
+  'frozen-position': /RMC|GGA/,
+  tunnel: /RMC|GGA/,
+  'static-drift': /RMC|GGA/,
+  'dop-extremes': /GGA/,
+  '2d-3d-flap': /GSA/,
+  'cn0-collapse': /GSV/,
+  dateline: /RMC|GGA/,
+  'geoid-variants': /GGA/,
+  'gsv-blank-cn0': /GSV/,
+  'gsa-per-system': /GSA/,
+  'gsv-per-signal': /GSV/,
+  'same-id-two-systems': /GSV/,
+  'used-exceeds-view': /GGA/,
+  'gga-count-capped': /GGA/,
+};
+
 /** The ids of the oddities that are found where a scenario is played to a host that listens from the start. */
 async function oddityIds(yaml: string): Promise<readonly string[]> {
   return (await odditiesOf(yaml)).map(({ id }) => id);
@@ -47,6 +71,7 @@ describe('the oddities that are recognised', () => {
     const own = found.find((each) => each.id === id);
     expect(own?.count).toBeGreaterThan(0);
     expect(own?.examples[0]?.line).toBeGreaterThan(0);
+    for (const { text } of own?.examples ?? []) expect(text.slice(3, 6)).toMatch(SHOWN_BY[id] ?? /./);
     // What is legal, or of the surroundings, does not bring false alarms with it.
     const bad = found.filter(({ severity }) => severity === 'bad').map((each) => each.id);
     if (own?.severity === 'remark') expect(bad).toEqual([]);

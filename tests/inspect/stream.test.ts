@@ -6,11 +6,14 @@ import { gzipSync } from 'node:zlib';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { scenarioOfFailure } from '../../src/faults/catalogue.js';
+import { inspectPage } from '../../src/inspect/inspect-page.js';
 import { inspectStream, type StreamChunk } from '../../src/inspect/inspect-stream.js';
+import { inspectText as inspectReportText } from '../../src/inspect/inspect-text.js';
 import { liveChunks } from '../../src/inspect/live-chunks.js';
 import { openLog, openStandardInput } from '../../src/inspect/log-source.js';
 import type { PortSource, SourceListener } from '../../src/inspect/port-source.js';
 import { playSeen } from '../faults/shown/seen.js';
+import { line } from '../grammar/helper.js';
 import { inspectDeliveries, inspectText, itemOf } from './helper.js';
 
 const FOLDER = mkdtempSync(join(tmpdir(), 'lodestub-inspect-'));
@@ -175,7 +178,7 @@ describe('a live port', () => {
       const { source, send } = fakeSource();
       const chunks: StreamChunk[] = [];
       const reading = (async () => {
-        const options = { forMs: 3000, isStopped: () => false, onGone: () => {} };
+        const options = { forMs: 3000, isStopped: () => false, onGone: () => {}, nowMs: () => 4010 };
         for await (const chunk of liveChunks(source, options)) chunks.push(chunk);
       })();
       await vi.advanceTimersByTimeAsync(10);
@@ -187,6 +190,7 @@ describe('a live port', () => {
       expect(chunks).toEqual([
         { text: '$GPGGA', atMs: 1000 },
         { text: ',1\r\n', atMs: 1500 },
+        { text: '', atMs: 4010, end: { gone: null } },
       ]);
     } finally {
       vi.useRealTimers();
@@ -202,7 +206,10 @@ describe('a live port', () => {
         const why: string[] = [];
         const options = { forMs: 60_000, isStopped: () => isStopped, onGone: (text: string) => why.push(text) };
         const reading = (async () => {
-          for await (const _chunk of liveChunks(source, options)) throw new Error('nothing was sent');
+          for await (const { text, end } of liveChunks(source, options)) {
+            expect(text).toBe('');
+            expect(end).toEqual({ gone: how === 'stop' ? null : 'the device has gone' });
+          }
         })();
         await vi.advanceTimersByTimeAsync(100);
         if (how === 'stop') isStopped = true;
@@ -227,5 +234,52 @@ describe('a live port', () => {
     expect(timing.delayMs?.median).toBeGreaterThan(20);
     expect(timing.delayMs?.median).toBeLessThan(400);
     expect(Math.abs(time.clockOffsetS as number)).toBeLessThan(0.5);
+  });
+
+  /** Inspects what was sent by 12:00:00 + so many s, listened to until `endS`. */
+  async function heardUntil(seconds: readonly number[], endS: number, gone: string | null = null) {
+    const start = Date.parse('2026-03-01T12:00:00Z');
+    async function* chunks(): AsyncGenerator<StreamChunk> {
+      for (const second of seconds) {
+        const time = `1200${String(second).padStart(2, '0')}`;
+        const text = line(`GPRMC,${time},A,4700.0000,N,00800.0000,E,0.0,0.0,010326,,,A`);
+        yield { text, atMs: start + second * 1000 + 100 };
+      }
+      yield { text: '', atMs: start + endS * 1000 + 100, end: { gone } };
+    }
+    return inspectStream(chunks(), { name: '/dev/ttyX', kind: 'port', isArrivalUtc: true }, { caution: 'a caution' });
+  }
+
+  it('that falls silent has a gap at the end, also after a single epoch', async () => {
+    const silent = await heardUntil([0, 1, 2], 15);
+    expect(silent.timing).toMatchObject({ gapCount: 1, longestGapS: 13, silentEndS: 13 });
+    expect(itemOf(silent, 'gaps').verdict).toBe('bad');
+    expect(itemOf(silent, 'gaps').reason).toContain('13 s of silence until the listening ended');
+    expect(inspectReportText(silent, { columns: 100 })).toContain('  13 s at the end of the listening');
+    const single = await heardUntil([0], 15);
+    expect(itemOf(single, 'gaps')).toMatchObject({
+      verdict: 'bad',
+      reason: expect.stringContaining('nothing for 15 s'),
+    });
+    for (const endS of [2.2, 3, 3.4]) {
+      const alive = await heardUntil([0, 1, 2], endS);
+      expect(alive.timing).toMatchObject({ gapCount: 0, silentEndS: null });
+      expect(itemOf(alive, 'gaps').verdict).toBe('good');
+    }
+  });
+
+  it('that goes is bad, and the report says so', async () => {
+    const report = await heardUntil([0, 1, 2], 2.5, 'the device has gone');
+    expect(report.stream.gone).toBe('the device has gone');
+    expect(report.verdict).toBe('bad');
+    expect(itemOf(report, 'stream')).toMatchObject({
+      verdict: 'bad',
+      reason: expect.stringContaining('the port went before the listening ended: the device has gone'),
+    });
+    expect(inspectPage(report, 'a caution')).toContain('the device has gone');
+    await expect(heardUntil([], 1, 'the device has gone')).rejects.toMatchObject({
+      code: 'inspect.empty',
+      received: expect.stringContaining('the device has gone'),
+    });
   });
 });

@@ -43,6 +43,9 @@ const SKY = [
   ['GA', '12', 22, 290, 24],
 ] as const;
 
+/** Windows as they may be; most are within what is allowed. */
+const APART = { medianOfAllowed: 0.3, p95OfAllowed: 0.8, apart: 2 };
+
 const fix = { epochs: 1800, validEpochs: 1661, validShare: 1661 / 1800, firstFixS: 28.4 };
 
 /** As a page of a receiver on a known place that is well but for some things. */
@@ -74,6 +77,7 @@ export function exampleInspection(): InspectReport {
       firstUtc: '2026-03-01T12:00:00Z',
       lastUtc: '2026-03-01T12:29:59Z',
       isCutOff: true,
+      gone: null,
     },
     verdict: 'bad',
     items: [
@@ -139,6 +143,8 @@ export function exampleInspection(): InspectReport {
       gapCount: 1,
       longestGapS: 110,
       gaps: [{ ...line, lastsS: 110 }],
+      silentEndS: null,
+      stuck: null,
       bytesPerS: 491.3,
       fullestBytesPerS: 870,
       load: 0.512,
@@ -184,6 +190,10 @@ export function exampleInspection(): InspectReport {
         medianDbHz: i > 150 && i < 168 ? null : 43 + noise.normal() - (i > 220 ? 6 : 0),
         heard: 10,
       })),
+      course: {
+        silence: { from: line, lastsS: 102, isToTheEnd: false, fixShare: 0 },
+        fall: { from: line, beforeDb: -1.2, afterDb: -7.1 },
+      },
     },
     position: {
       about: 'reference',
@@ -200,9 +210,28 @@ export function exampleInspection(): InspectReport {
       points: POINTS,
       geoidDeviationM: 0.04,
     },
+    motion: {
+      slow: { ...APART, windows: 30, toldMps: 0.4, goneMps: 0.5, medianMps: 0.14, p95Mps: 0.3 },
+      moving: { ...APART, windows: 80, toldMps: 12.5, goneMps: 6.4, medianMps: 6.1, p95Mps: 8, medianOfAllowed: 4.9 },
+      ratio: 0.514,
+      courseOffDeg: 0.4,
+      unit: null,
+      examples: [line],
+    },
+    agreement: {
+      places: [
+        {
+          ...{ first: 'RMC', second: 'GGA', epochs: 1661, apart: 1660, late: null, examples: [line] },
+          ...{ medianM: 5.02, largestM: 5.1, eastM: 3, northM: -4.02 },
+        },
+      ],
+    },
     time: {
       firstDate: '2026-03-01',
       lastDate: '2026-03-01',
+      midnights: 0,
+      dateStepCount: 1,
+      dateSteps: [{ ...line, from: '2026-03-01', to: '2006-07-16', offDays: -7168, rolloverWeeks: 1024 }],
       mixedEpochs: 0,
       stepsBack: 1,
       duplicates: 2,

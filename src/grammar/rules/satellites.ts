@@ -1,8 +1,10 @@
 import { CN0, digits, ELEVATION, oneOf, SATELLITE, SIGNAL_ID } from '../forms.js';
 import { type FieldRule, field, needed, type Say, type SentenceRule, shape } from '../rule.js';
-import { wholeAt } from '../values.js';
+import { wholeAt, withoutZeros } from '../values.js';
 import { DOP, SYSTEM_FIELD } from './common.js';
 
+/** Fields of a GSA before its satellites. */
+const GSA_HEAD = 2;
 /** Places of satellites in a GSA, and satellites in a GSV. */
 const GSA_PLACES = 12;
 const GSV_PLACES = 4;
@@ -11,6 +13,18 @@ const FIELDS_PER_SATELLITE = 4;
 const GSV_HEAD = 3;
 /** GSV counts to here, in two digits. */
 const MOST_IN_VIEW = 99;
+
+/** The system id of a GSA, from 4.10 on. */
+const GSA_SYSTEM = 17;
+
+/**
+ * Whether numbers under a talker are of one system, so that each stands for one satellite: under GN several may have
+ * the same, where no system id tells them apart.
+ * @param systemId as it stands; undefined, null or empty: none
+ */
+export function isOfOneSystem(talker: string, systemId: string | null = null): boolean {
+  return talker !== 'GN' || (systemId !== null && systemId !== '');
+}
 
 const GSA_FIELDS = [
   needed('selection of 2D or 3D', oneOf('A', 'M')),
@@ -26,6 +40,18 @@ export const GSA: SentenceRule = {
   formatter: 'GSA',
   shapes: [shape(GSA_FIELDS, '2.1', '4.10'), shape([...GSA_FIELDS, SYSTEM_FIELD], '4.10')],
   pairs: [],
+  together(fields, say, talker) {
+    if (!isOfOneSystem(talker, fields[GSA_SYSTEM])) return;
+    const ids = fields.slice(GSA_HEAD, GSA_HEAD + GSA_PLACES).map((id) => withoutZeros(id));
+    for (const [place, id] of ids.entries()) {
+      if (id === '' || ids.indexOf(id) === place) continue;
+      say(
+        'satellite-twice',
+        GSA_HEAD + place,
+        `${fields[GSA_HEAD + place]} once more; each satellite used stands once`,
+      );
+    }
+  },
 };
 
 const GSV_HEAD_FIELDS = [

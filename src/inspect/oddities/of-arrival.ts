@@ -1,7 +1,7 @@
 import { BITS_PER_BYTE } from '../../base/constants.js';
+import { stepOfDayMs } from '../../base/step-of-day.js';
 import type { Piece } from '../../grammar/splitter.js';
 import { LISTED_SPEEDS } from '../common-speeds.js';
-import { stepOfDayMs } from '../step-of-day.js';
 import { byWatch, type Recogniser, type Watch } from './recogniser.js';
 
 /** Nothing for so long is silence: hosts give a module up (common practice), s. */

@@ -1,7 +1,17 @@
 import { distanceM } from '../../statistics/distance-m.js';
 import { ODDITIES_OF_SIGNALS } from './of-signals.js';
 import { jumpsOf } from './position-steps.js';
-import { byEpoch, bySentence, byWatch, type Recogniser, resolutionM, sentenceOf } from './recogniser.js';
+import {
+  byEpoch,
+  bySentence,
+  byWatch,
+  heardOf,
+  placeShown,
+  type Recogniser,
+  resolutionM,
+  sentenceOf,
+  WITH_PLACE,
+} from './recogniser.js';
 
 /** A dilution that no position is worth much with: beyond 20 (common practice). */
 const EXTREME_DOP = 20;
@@ -40,13 +50,18 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
     return {
       epoch: ({ epoch, piece }) => {
         const isVoid = epoch.isValid === false && (epoch.status ?? 'V') === 'V' && !epoch.quality;
-        if (isVoid && wasValid) note(piece, epoch);
+        if (isVoid && wasValid)
+          note((heardOf(epoch, ['RMC', 'GLL']) ?? heardOf(epoch, WITH_PLACE))?.piece ?? piece, epoch);
         if (epoch.isValid !== null) wasValid = epoch.isValid;
       },
     };
   }),
-  byEpoch('estimated-fix', 'remark', ({ quality, mode, latitudeDeg }) => {
-    return latitudeDeg !== null && (quality === 6 || mode === 'E');
+  byEpoch('estimated-fix', 'remark', (epoch) => {
+    const { quality, mode, latitudeDeg } = epoch;
+    if (latitudeDeg === null || (quality !== 6 && mode !== 'E')) return null;
+    return heardOf(epoch, ['RMC', 'GGA', 'GLL', 'VTG', 'GNS'], (words) => {
+      return ('quality' in words && words.quality === 6) || ('mode' in words && words.mode === 'E');
+    });
   }),
   jumpsOf('jump'),
   jumpsOf('jam-spoof'),
@@ -58,12 +73,15 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
     const said = [rmc, gll].flatMap((each) =>
       each?.status === 'A' || each?.status === 'V' ? [{ isValid: each.status === 'A', at: each.timeOfDayMs }] : [],
     );
-    if (gga?.quality === null || gga === null) return said.some(({ isValid }) => isValid !== said[0]?.isValid);
-    if (gga.quality === 0 && (gga.used ?? 0) > 0) return true;
+    const shown = heardOf(epoch, [gga === null || gga.quality === null ? 'GLL' : 'GGA']);
+    if (gga?.quality === null || gga === null) {
+      return said.some(({ isValid }) => isValid !== said[0]?.isValid) ? shown : null;
+    }
+    if (gga.quality === 0 && (gga.used ?? 0) > 0) return shown;
     // An estimated position may be told as void.
-    if (gga.quality === 6) return false;
+    if (gga.quality === 6) return null;
     const hasFix = gga.quality > 0;
-    return said.some(({ isValid, at }) => isValid !== hasFix && at === gga.timeOfDayMs);
+    return said.some(({ isValid, at }) => isValid !== hasFix && at === gga.timeOfDayMs) ? shown : null;
   }),
   bySentence('odd-status-letter', 'bad', ['RMC', 'GLL'], ({ status }) => {
     return status !== null && status !== 'A' && status !== 'V';
@@ -74,7 +92,7 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
       epoch: ({ epoch, tS, piece }) => {
         if (isOver || epoch.isValid === null) return;
         if (epoch.isValid || tS > SLOW_S) isOver = true;
-        if (tS > SLOW_S) note(piece, epoch);
+        if (tS > SLOW_S) note(heardOf(epoch, ['RMC', 'GGA', 'GNS', 'GLL'])?.piece ?? piece, epoch);
       },
     };
   }),
@@ -83,7 +101,7 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
     let movedM = 0;
     let isTold = false;
     return {
-      epoch: ({ epoch, piece, stampStepS }) => {
+      epoch: ({ epoch, stampStepS }) => {
         const rmc = epoch.sentences.find(({ decoded }) => decoded?.of === 'RMC' || decoded?.of === 'GGA');
         // 0, 0 is a failure of its own.
         if (rmc === undefined || epoch.isValid !== true || !epoch.latitudeDeg) return;
@@ -93,7 +111,7 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
         else movedM += (epoch.speedMps ?? 0) * Math.max(0, stampStepS ?? 0);
         if (isTold || movedM < Math.max(FROZEN_M, 3 * resolutionM(epoch))) return;
         isTold = true;
-        note(piece, epoch);
+        note(rmc.piece, epoch);
       },
     };
   }),
@@ -114,13 +132,13 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
     let last: At | null = null;
     let isLost = false;
     return {
-      epoch: ({ epoch, tS, piece }) => {
+      epoch: ({ epoch, tS }) => {
         const { isValid, latitudeDeg, longitudeDeg, quality, used } = epoch;
         if (isValid === false && !quality && !used) isLost = true;
         if (isValid !== true || latitudeDeg === null || longitudeDeg === null) return;
         const here = { latitudeDeg, longitudeDeg, tS };
         const wasLong = isLost && last !== null && tS - last.tS >= TUNNEL_S;
-        if (wasLong && distanceM(last as At, here) > TUNNEL_M) note(piece, epoch);
+        if (wasLong && distanceM(last as At, here) > TUNNEL_M) note(placeShown(epoch).piece, epoch);
         [last, isLost] = [here, false];
       },
     };
@@ -130,7 +148,7 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
     let before: At | null = null;
     let moves = 0;
     return {
-      epoch: ({ epoch, tS, piece }) => {
+      epoch: ({ epoch, tS }) => {
         const { isValid, latitudeDeg, longitudeDeg, altitudeMslM, speedMps } = epoch;
         if (isValid !== true || latitudeDeg === null || longitudeDeg === null || (speedMps ?? Infinity) > REST_MPS) {
           [since, before, moves] = [null, null, 0];
@@ -145,11 +163,14 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
         before = here;
         if (tS - since.tS < REST_S || moves < WANDERINGS) return;
         [since, moves] = [here, 0];
-        note(piece, epoch);
+        note(placeShown(epoch).piece, epoch);
       },
     };
   }),
-  byEpoch('dop-extremes', 'remark', ({ isValid, hdop }) => isValid === true && (hdop ?? 0) > EXTREME_DOP),
+  byEpoch('dop-extremes', 'remark', (epoch) => {
+    const isExtreme = epoch.isValid === true && (epoch.hdop ?? 0) > EXTREME_DOP;
+    return isExtreme ? heardOf(epoch, ['GGA', 'GNS', 'GSA'], ({ hdop }) => hdop === epoch.hdop) : null;
+  }),
   byWatch('2d-3d-flap', 'remark', (note) => {
     let before: string | null = null;
     const changesS: number[] = [];
@@ -160,7 +181,9 @@ export const ODDITIES_OF_FIX: readonly Recogniser[] = [
         if (before !== null && fix !== before) changesS.push(tS);
         before = fix;
         if (changesS.length < FLAPS) return;
-        if (tS - (changesS[0] as number) <= FLAPS_S) note(piece, epoch);
+        if (tS - (changesS[0] as number) <= FLAPS_S) {
+          note(heardOf(epoch, ['GSA'], (words) => words.fix === fix)?.piece ?? piece, epoch);
+        }
         changesS.splice(0, changesS.length - FLAPS + 1);
       },
     };

@@ -1,5 +1,5 @@
 import { systemOfSatellite } from '../system-of-satellite.js';
-import { byEpoch, bySentence, byWatch, type Recogniser } from './recogniser.js';
+import { byEpoch, bySentence, byWatch, heardOf, type Recogniser } from './recogniser.js';
 
 /** Satellites of a GSV begin at this field, and have so many each. */
 const FIRST = 3;
@@ -25,24 +25,34 @@ export const ODDITIES_OF_SATELLITES: readonly Recogniser[] = [
       end: () => withId > all / 2,
     };
   }),
-  byEpoch('gsv-blank-cn0', 'remark', ({ isValid, satellites }) => {
-    return isValid === true && satellites.some((each) => each.elevationDeg !== null && each.cn0DbHz === null);
+  byEpoch('gsv-blank-cn0', 'remark', (epoch) => {
+    if (epoch.isValid !== true) return null;
+    return heardOf(epoch, ['GSV'], ({ satellites }) => {
+      return satellites.some((each) => each.elevationDeg !== null && each.cn0DbHz === null);
+    });
   }),
   bySentence('gsv-padded-slots', 'remark', ['GSV'], (_words, fields) => {
     const last = fields.slice(fields.length - EACH - ((fields.length - FIRST) % EACH));
     return fields.length >= FIRST + 2 * EACH && last.slice(0, EACH).every((field) => field === '');
   }),
-  byEpoch('gsa-per-system', 'remark', ({ usedIds }) => {
-    return new Set(usedIds.map(({ talker, id, system }) => systemOfSatellite(talker, id, system))).size > 1;
+  byEpoch('gsa-per-system', 'remark', (epoch) => {
+    let first: string | null = null;
+    return heardOf(epoch, ['GSA'], ({ ids, system }, { sentence: { talker } }) => {
+      const systems = ids.map((id) => systemOfSatellite(talker, id, system));
+      first ??= systems[0] ?? null;
+      return systems.some((each) => each !== first);
+    });
   }),
   bySentence('hex-ids', 'remark', ['GSV'], ({ signal }) => /^[A-F]$/.test(signal ?? '')),
-  byEpoch('gsv-per-signal', 'remark', ({ satellites }) => {
+  byEpoch('gsv-per-signal', 'remark', (epoch) => {
     const signals = new Map<string, string | null>();
-    for (const { talker, signal } of satellites) {
-      if (signals.has(talker) && signals.get(talker) !== signal) return true;
-      signals.set(talker, signal);
-    }
-    return false;
+    return heardOf(epoch, ['GSV'], ({ satellites }) => {
+      return satellites.some(({ talker, signal }) => {
+        const isAnother = signals.has(talker) && signals.get(talker) !== signal;
+        signals.set(talker, signal);
+        return isAnother;
+      });
+    });
   }),
   bySentence('gsv-none-in-view', 'remark', ['GSV'], ({ inView, number }) => inView === 0 && number === 1),
   bySentence('gsv-bad-shape', 'bad', ['GSV'], (_words, { length }) => length < FIRST || (length - FIRST) % EACH > 1),
@@ -68,22 +78,29 @@ export const ODDITIES_OF_SATELLITES: readonly Recogniser[] = [
       },
     };
   }),
-  byEpoch('same-id-two-systems', 'remark', ({ satellites }) => {
+  byEpoch('same-id-two-systems', 'remark', (epoch) => {
     const talkers = new Map<string, string>();
-    return satellites.some(({ talker, id }) => {
-      const other = talkers.get(id);
-      talkers.set(id, talker);
-      return other !== undefined && other !== talker;
+    return heardOf(epoch, ['GSV'], ({ satellites }) => {
+      return satellites.some(({ talker, id }) => {
+        const other = talkers.get(id);
+        talkers.set(id, talker);
+        return other !== undefined && other !== talker;
+      });
     });
   }),
   bySentence('three-digit-ids', 'remark', ['GSV', 'GSA'], (words) => {
     if (words.of === 'GSA') return words.ids.some((id) => id.length > 2);
     return words.satellites.some(({ id }) => id.length > 2);
   }),
-  byEpoch('used-exceeds-view', 'bad', ({ isValid, used, inView }) => {
-    return isValid === true && used !== null && inView !== null && used > inView;
+  byEpoch('used-exceeds-view', 'bad', (epoch) => {
+    const { isValid, used, inView } = epoch;
+    const isMore = isValid === true && used !== null && inView !== null && used > inView;
+    return isMore ? (heardOf(epoch, ['GGA', 'GNS']) ?? heardOf(epoch, ['GSA'])) : null;
   }),
-  byEpoch('gga-count-capped', 'remark', ({ used, usedIds }) => used === PLACES && usedIds.length > PLACES),
+  byEpoch('gga-count-capped', 'remark', (epoch) => {
+    const isCapped = epoch.used === PLACES && epoch.usedIds.length > PLACES;
+    return isCapped ? heardOf(epoch, ['GGA', 'GNS']) : null;
+  }),
   byWatch('talker-switch', 'remark', (note) => {
     let before: string | null = null;
     return {

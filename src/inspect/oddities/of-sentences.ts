@@ -1,6 +1,8 @@
 import { SENTENCE_MAX } from '../../emit/sentences/layout.js';
+import type { FixWords } from '../../grammar/decode.js';
 import { geoidSeparationM } from '../../sim/geoid.js';
-import { byEpoch, bySentence, byWatch, type Recogniser, sentenceOf } from './recogniser.js';
+import { isSteady } from '../sections/agreement-item.js';
+import { bySentence, byWatch, heardOf, placeShown, placesIn, type Recogniser, WITH_PLACE } from './recogniser.js';
 
 /** Where latitude and longitude stand, from 0. */
 const PLACE_AT: Readonly<Record<string, readonly [number, number]>> = {
@@ -9,7 +11,6 @@ const PLACE_AT: Readonly<Record<string, readonly [number, number]>> = {
   RMC: [2, 4],
   GLL: [0, 2],
 };
-const WITH_PLACE = ['GGA', 'GNS', 'RMC', 'GLL'] as const;
 
 function placeOf(name: string, fields: readonly string[]): { latitude: string; longitude: string } {
   const [latitude, longitude] = PLACE_AT[name] as readonly [number, number];
@@ -32,6 +33,16 @@ const SAME_PLACE_DEG = 0.002 / 60;
 
 /** So many epochs without a sentence tell that it never comes. */
 const ENOUGH_EPOCHS = 20;
+
+/** Whether two sentences of one time tell places that are not one. */
+function isApart(one: FixWords, other: FixWords): boolean {
+  const differsBy = (a: number | null, b: number | null) => Math.abs((a as number) - (b as number));
+  return (
+    one.timeOfDayMs === other.timeOfDayMs &&
+    (differsBy(one.latitudeDeg, other.latitudeDeg) > SAME_PLACE_DEG ||
+      differsBy(one.longitudeDeg, other.longitudeDeg) > SAME_PLACE_DEG)
+  );
+}
 
 /** Oddities of how sentences are written. */
 export const ODDITIES_OF_SENTENCES: readonly Recogniser[] = [
@@ -74,9 +85,9 @@ export const ODDITIES_OF_SENTENCES: readonly Recogniser[] = [
   byWatch('dateline', 'remark', (note) => {
     let before: number | null = null;
     return {
-      epoch: ({ epoch, piece }) => {
+      epoch: ({ epoch }) => {
         if (epoch.longitudeDeg === null) return;
-        if (before !== null && Math.abs(epoch.longitudeDeg - before) > 350) note(piece, epoch);
+        if (before !== null && Math.abs(epoch.longitudeDeg - before) > 350) note(placeShown(epoch).piece, epoch);
         before = epoch.longitudeDeg;
       },
     };
@@ -85,9 +96,11 @@ export const ODDITIES_OF_SENTENCES: readonly Recogniser[] = [
     // Looked up once in a while: every 0.1 deg of the way.
     let known: { latitudeDeg: number; longitudeDeg: number; flat: boolean } | null = null;
     return {
-      epoch: ({ epoch, piece }) => {
-        const gga = sentenceOf(epoch, 'GGA');
-        if (gga === null || !gga.quality || gga.latitudeDeg === null || gga.longitudeDeg === null) return;
+      epoch: ({ epoch }) => {
+        const heard = heardOf(epoch, ['GGA']);
+        const gga = heard?.decoded;
+        if (heard === null || gga == null || !gga.quality || gga.latitudeDeg === null || gga.longitudeDeg === null)
+          return;
         const { geoidSeparationM: separationM, latitudeDeg, longitudeDeg } = gga;
         const isNear =
           known !== null &&
@@ -96,7 +109,7 @@ export const ODDITIES_OF_SENTENCES: readonly Recogniser[] = [
           const flat = Math.abs(geoidSeparationM(latitudeDeg, longitudeDeg)) < FLAT_GEOID_M;
           known = { latitudeDeg, longitudeDeg, flat };
         }
-        if (separationM === null || separationM < 0 || (separationM === 0 && !known.flat)) note(piece, epoch);
+        if (separationM === null || separationM < 0 || (separationM === 0 && !known.flat)) note(heard.piece, epoch);
       },
     };
   }),
@@ -123,16 +136,23 @@ export const ODDITIES_OF_SENTENCES: readonly Recogniser[] = [
       if ((checksum === 'absent' || isHalf) && kind === 'standard' && piece.ending !== '') note(piece);
     },
   })),
-  byEpoch('damaged-but-checks', 'bad', (epoch) => {
-    const places = WITH_PLACE.map((name) => sentenceOf(epoch, name)).filter((each) => each !== null);
-    const [first, ...others] = places.filter(({ latitudeDeg }) => latitudeDeg !== null);
-    if (first === undefined) return false;
-    return others.some(
-      ({ timeOfDayMs, latitudeDeg, longitudeDeg }) =>
-        timeOfDayMs === first.timeOfDayMs &&
-        (Math.abs((latitudeDeg as number) - (first.latitudeDeg as number)) > SAME_PLACE_DEG ||
-          Math.abs((longitudeDeg as number) - (first.longitudeDeg as number)) > SAME_PLACE_DEG),
-    );
+  byWatch('damaged-but-checks', 'bad', (note) => {
+    const all = { epochs: 0, apart: 0 };
+    return {
+      epoch: ({ epoch }) => {
+        const [first, ...others] = placesIn(epoch);
+        if (first === undefined || others.length === 0) return;
+        all.epochs += 1;
+        const apart = others.filter(({ decoded }) => isApart(first.decoded, decoded));
+        if (apart.length === 0) return;
+        all.apart += 1;
+        // Where all others are elsewhere, it is the first that is alone.
+        const shown = others.length > 1 && apart.length === others.length ? first : (apart[0] as typeof first);
+        note(shown.piece, epoch);
+      },
+      // What is always so is no damage: the places' agreement is an item of its own.
+      end: () => !isSteady(all),
+    };
   }),
   byWatch('thin-sentence-set', 'remark', (note) => {
     const seen = new Set<string>();

@@ -1,5 +1,5 @@
 import { percentile } from '../../statistics/percentile.js';
-import { byWatch, type Recogniser } from './recogniser.js';
+import { byWatch, heardOf, type Recogniser } from './recogniser.js';
 
 /** The median of C/N0 falls by so much within so long, then nothing is heard. */
 const COLLAPSE_DB = 10;
@@ -22,7 +22,7 @@ export const ODDITIES_OF_SIGNALS: readonly Recogniser[] = [
         const heard = epoch.satellites.flatMap(({ cn0DbHz }) => (cn0DbHz === null ? [] : [cn0DbHz]));
         heard.sort((a, b) => a - b);
         if (heard.length === 0) {
-          if (weakS !== null && tS - weakS < COLLAPSE_S) note(piece, epoch);
+          if (weakS !== null && tS - weakS < COLLAPSE_S) note(heardOf(epoch, ['GSV'])?.piece ?? piece, epoch);
           weakS = null;
           best = { tS, medianDbHz: 0 };
           return;

@@ -1,8 +1,9 @@
+import { stepOfDayMs } from '../../base/step-of-day.js';
 import { DAY_MS, dayOf, utcMsAt } from '../../base/utc-ms.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
 import { isDefaultDate, isOfFirstWeeks, rolledOverWeeks } from '../odd-dates.js';
 import type { StampVerdict } from '../stamp-order.js';
-import { stepOfDayMs } from '../step-of-day.js';
+import { straySentence } from '../stray-sentence.js';
 import { bySentence, byWatch, type Look, type Note, type Recogniser, type Watch } from './recogniser.js';
 
 /** A leap second correction is at most so large, and comes with the subframe that brings it, s. */
@@ -31,8 +32,10 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
     });
   }),
   byWatch('week-rollover', 'bad', (note, { isArrivalUtc = false, fileMs }) => ({
-    epoch: ({ epoch, arrivalMs, piece }) => {
-      if (epoch.isValid !== true || epoch.date === null) return;
+    epoch: ({ epoch, arrivalMs, piece, dateStep }) => {
+      const hasStepped = dateStep !== null && dateStep.rolloverWeeks !== null;
+      if (hasStepped) note(piece, epoch);
+      if (hasStepped || epoch.isValid !== true || epoch.date === null) return;
       const nowMs = isArrivalUtc ? arrivalMs : (fileMs ?? null);
       const isBehind = nowMs !== null && rolledOverWeeks(epoch.date, nowMs) !== null;
       if (isOfFirstWeeks(epoch.date) || isBehind) note(piece, epoch);
@@ -80,7 +83,11 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
     };
   }),
   byWatch('leap-offset-late', 'bad', watchLeapOffset),
-  byStamp('time-backwards', 'back'),
+  byWatch('time-backwards', 'bad', (note) =>
+    stamped((heard, _timeMs, stamp) => {
+      if (stamp === 'back') note(heard.piece);
+    }),
+  ),
   byWatch('duplicate-epoch', 'bad', (note) => {
     let before = '';
     return {
@@ -92,17 +99,13 @@ export const ODDITIES_OF_TIME: readonly Recogniser[] = [
       },
     };
   }),
-  byStamp('wrong-epoch-pairing', 'mixed'),
+  byWatch('wrong-epoch-pairing', 'bad', (note) => ({
+    epoch: ({ epoch }) => {
+      const stray = straySentence(epoch);
+      if (stray !== null) note(stray.piece, epoch);
+    },
+  })),
 ];
-
-/** Sentences whose time is so to those before. */
-function byStamp(id: string, which: StampVerdict): Recogniser {
-  return byWatch(id, 'bad', (note) =>
-    stamped((heard, _timeMs, stamp) => {
-      if (stamp === which) note(heard.piece);
-    }),
-  );
-}
 
 /** Sees all sentences that carry a time. */
 function stamped(see: (heard: Heard, timeMs: number, stamp: StampVerdict | null) => void): Watch {

@@ -1,7 +1,7 @@
 import type { HeardEpoch } from '../../grammar/heard-epoch.js';
 import type { Piece } from '../../grammar/splitter.js';
 import { distanceM, type Place } from '../../statistics/distance-m.js';
-import { byWatch, type Note, type Recogniser, resolutionM, type Watch } from './recogniser.js';
+import { byWatch, type Note, placeShown, type Recogniser, resolutionM, type Watch } from './recogniser.js';
 
 /** A step counts from so many metres on, and where it is faster than what moves on the ground or in the air. */
 const LEAST_STEP_M = 200;
@@ -45,7 +45,7 @@ function watchSteps(note: Note, id: 'jump' | 'jam-spoof'): Watch {
     if (id === 'jam-spoof') note(step.piece, step.epoch);
   };
   return {
-    epoch: ({ epoch, tS, piece }) => {
+    epoch: ({ epoch, tS }) => {
       const { isValid, latitudeDeg, longitudeDeg, speedMps, hdop } = epoch;
       if (isValid !== true || latitudeDeg === null || longitudeDeg === null) return;
       // That place is a failure of its own.
@@ -66,9 +66,10 @@ function watchSteps(note: Note, id: 'jump' | 'jam-spoof'): Watch {
       const mostM = Math.max(LEAST_SPEED_MPS, 2 * (speedMps ?? 0)) * Math.max(1, gapS);
       if (sizeM < LEAST_STEP_M || sizeM < mostM || sizeM < 3 * resolutionM(epoch)) return;
       if (out !== null && distanceM(out.home, here) < RETURN_PART * out.sizeM) {
-        if (id === 'jump') note(piece, epoch);
+        if (id === 'jump') note(placeShown(epoch).piece, epoch);
         [out, settled] = [null, SETTLED];
-      } else if (out === null && settled > SETTLED) out = { home: before, sizeM, tS, piece, epoch };
+      } else if (out === null && settled > SETTLED)
+        out = { home: before, sizeM, tS, piece: placeShown(epoch).piece, epoch };
     },
     end: () => {
       if (out !== null && last !== null && last.tS - out.tS >= LEAST_STAY_S) stays(out);

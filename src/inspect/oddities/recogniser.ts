@@ -58,18 +58,22 @@ export function bySentence<Name extends Decoded['of']>(
   };
 }
 
-/** A recogniser that needs to see one epoch only. */
+/**
+ * A recogniser that needs to see one epoch only.
+ * @param test finds the sentence that shows it; null: the epoch does not
+ */
 export function byEpoch(
   id: string,
   severity: Recogniser['severity'],
-  test: (epoch: HeardEpoch, timed: TimedEpoch) => boolean,
+  test: (epoch: HeardEpoch) => Heard | null,
 ): Recogniser {
   return {
     id,
     severity,
     create: (note) => ({
-      epoch: (timed) => {
-        if (test(timed.epoch, timed)) note(timed.piece, timed.epoch);
+      epoch: ({ epoch }) => {
+        const shown = test(epoch);
+        if (shown !== null) note(shown.piece, epoch);
       },
     }),
   };
@@ -81,7 +85,7 @@ export function byWatch(id: string, severity: Recogniser['severity'], create: Re
 }
 
 /** A minute of latitude is about a nautical mile, m. */
-const MINUTE_M = 1852;
+export const MINUTE_M = 1852;
 
 /** Least step of the position that an epoch's decimals can tell, m. */
 export function resolutionM(epoch: HeardEpoch): number {
@@ -92,8 +96,39 @@ export function resolutionM(epoch: HeardEpoch): number {
   return 0;
 }
 
-/** The first sentence of a formatter in an epoch. */
+/** A sentence with its values. */
+export type HeardOf<Name extends Decoded['of']> = Heard & { readonly decoded: Words<Name> };
+
+/** The first sentence of a formatter in an epoch, what it says. */
 export function sentenceOf<Name extends Decoded['of']>(epoch: HeardEpoch, name: Name): Words<Name> | null {
-  for (const { decoded } of epoch.sentences) if (decoded?.of === name) return decoded as Words<Name>;
+  return heardOf(epoch, [name])?.decoded ?? null;
+}
+
+/** The first sentence of an epoch that is of one of the formatters and passes the test; null: there is none. */
+export function heardOf<Name extends Decoded['of']>(
+  { sentences }: HeardEpoch,
+  names: readonly Name[],
+  test: (words: Words<Name>, heard: Heard) => boolean = () => true,
+): HeardOf<Name> | null {
+  for (const heard of sentences) {
+    const { decoded } = heard;
+    if (decoded === null || !names.includes(decoded.of as Name)) continue;
+    if (test(decoded as Words<Name>, heard)) return heard as HeardOf<Name>;
+  }
   return null;
+}
+
+/** Formatters that tell a place. */
+export const WITH_PLACE = ['RMC', 'GGA', 'GNS', 'GLL'] as const;
+
+/** Of each formatter that tells a place the first sentence of an epoch that does, in that order. */
+export function placesIn(epoch: HeardEpoch): HeardOf<(typeof WITH_PLACE)[number]>[] {
+  return WITH_PLACE.map((name) => heardOf(epoch, [name], ({ latitudeDeg }) => latitudeDeg !== null)).filter(
+    (heard) => heard !== null,
+  );
+}
+
+/** What shows where an epoch is: its first sentence with a place, else what it begins with. */
+export function placeShown(epoch: HeardEpoch): Heard {
+  return heardOf(epoch, WITH_PLACE, ({ latitudeDeg }) => latitudeDeg !== null) ?? (epoch.sentences[0] as Heard);
 }

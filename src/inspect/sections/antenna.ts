@@ -6,9 +6,10 @@ import { ThinnedSeries } from '../../statistics/thinned-series.js';
 import { expectedCn0DbHz, isExpected } from '../expected-cn0.js';
 import type { AntennaPart, AntennaSignal, ElevationBin, Item, Verdict } from '../inspect-report.js';
 import type { Section } from '../section.js';
-import type { TimedEpoch } from '../stream-clock.js';
+import type { StreamClock, TimedEpoch } from '../stream-clock.js';
 import { isFirstSignal, type SkySystem, systemOfSatellite } from '../system-of-satellite.js';
 import { Tally } from '../tally.js';
+import { courseItem, SignalCourseWatch } from './signal-course.js';
 import { percent } from './words.js';
 
 /** Below it multipath, trees and houses decide, not the antenna, deg. */
@@ -40,15 +41,30 @@ export class AntennaSection implements Section<AntennaPart> {
   readonly #signals = new Map<string, OfSignal>();
   #listed = 0;
   #blank = 0;
+  readonly #course: SignalCourseWatch;
   readonly #overTime = new ThinnedSeries<AntennaPart['overTime'][number]>(MOST_POINTS);
 
-  epoch({ epoch, tS }: TimedEpoch): void {
-    if (epoch.satellites.length === 0) return;
+  constructor(clock: StreamClock) {
+    this.#course = new SignalCourseWatch(clock);
+  }
+
+  epoch(timed: TimedEpoch): void {
+    const { epoch, tS } = timed;
+    if (epoch.satellites.length === 0) {
+      if (epoch.inView === 0) this.#course.none(timed);
+      return;
+    }
     const heard: number[] = [];
+    const deviationsDb: number[] = [];
+    const before = this.#listed;
     for (const satellite of epoch.satellites) {
       const cn0DbHz = this.#add(satellite);
-      if (cn0DbHz !== null) heard.push(cn0DbHz);
+      if (cn0DbHz === null) continue;
+      heard.push(cn0DbHz);
+      const system = systemOfSatellite(satellite.talker, satellite.id);
+      if (isExpected(system)) deviationsDb.push(cn0DbHz - expectedCn0DbHz(satellite.elevationDeg as number, system));
     }
+    this.#course.epoch(timed, this.#listed - before, heard.length, deviationsDb);
     heard.sort((a, b) => a - b);
     const medianDbHz = heard.length === 0 ? null : percentile(heard, 50);
     this.#overTime.add({ tS, medianDbHz, heard: heard.length });
@@ -94,9 +110,10 @@ export class AntennaSection implements Section<AntennaPart> {
       badBelowDb: BAD_DB,
       blankShare,
       overTime: this.#overTime.values,
+      course: this.#course.finish(),
     };
     const items = signals.filter(isJudged).map((signal) => itemOf(signal));
-    return { part, items: [heardItem(part, this.#listed), ...items] };
+    return { part, items: [heardItem(part, this.#listed), courseItem(part.course), ...items] };
   }
 }
 

@@ -1,5 +1,6 @@
 import { listed, number } from '../../base/words.js';
 import type { HeardEpoch } from '../../grammar/heard-epoch.js';
+import { isOfOneSystem } from '../../grammar/rules/satellites.js';
 import type { Item, SatellitesPart, SkySatellite } from '../inspect-report.js';
 import type { Section } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
@@ -43,10 +44,10 @@ export class SatellitesSection implements Section<SatellitesPart> {
 
   epoch({ epoch }: TimedEpoch): void {
     if (epoch.isValid === true) {
-      if (epoch.used !== null) this.#used.add(Math.min(MOST_COUNTED, epoch.used));
+      if (epoch.used !== null) this.#used.add(Math.min(MOST_COUNTED, differentUsed(epoch, epoch.used)));
       if (epoch.hdop !== null) this.#hdop.add(Math.min(LARGEST_DOP, epoch.hdop));
     }
-    if (epoch.inView !== null) this.#inView.add(Math.min(MOST_COUNTED, epoch.inView));
+    if (epoch.inView !== null) this.#inView.add(Math.min(MOST_COUNTED, differentInView(epoch, epoch.inView)));
     for (const { talker, id, cn0DbHz } of epoch.satellites) {
       const system = this.#of(systemOfSatellite(talker, id));
       system.talkers.add(talker);
@@ -110,6 +111,25 @@ export class SatellitesSection implements Section<SatellitesPart> {
     const at = epoch.timeOfDayMs === null ? null : this.#clock.occurrence(epoch.sentences[0]!.piece, epoch).at;
     return { at, satellites: [...found.values()] };
   }
+}
+
+/** Satellites used, without those that a GSA names once more. @param told by GGA, GNS or GSA */
+function differentUsed({ sentences, usedIds }: HeardEpoch, told: number): number {
+  let repeated = 0;
+  for (const { decoded, sentence } of sentences) {
+    if (decoded?.of === 'GSA' && isOfOneSystem(sentence.talker, decoded.system))
+      repeated += decoded.ids.length - new Set(decoded.ids).size;
+  }
+  // Where GSA has no place for all, it does not tell how many there are.
+  return repeated > 0 && usedIds.length >= told ? Math.min(told, usedIds.length - repeated) : told;
+}
+
+/** Satellites in view, without those that are listed once more at the same place. @param told by GSV */
+function differentInView({ satellites }: HeardEpoch, told: number): number {
+  const keys = satellites.map((each) => {
+    return `${each.talker} ${each.signal} ${each.id} ${each.elevationDeg} ${each.azimuthDeg}`;
+  });
+  return told - Math.min(told, keys.length - new Set(keys).size);
 }
 
 function note(set: Set<string>, id: string): void {

@@ -2,7 +2,7 @@ import { grouped } from '../../base/words.js';
 import type { Heard, HeardEpoch } from '../../grammar/heard-epoch.js';
 import type { Piece } from '../../grammar/splitter.js';
 import type { Item, StreamFacts } from '../inspect-report.js';
-import type { Section, StreamOptions } from '../section.js';
+import type { Section, StreamEnd, StreamOptions } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
 import { lasting, percent } from './words.js';
 
@@ -57,7 +57,7 @@ export class StreamSection implements Section<StreamFacts> {
     this.#last = epoch;
   }
 
-  finish(): { part: StreamFacts; items: Item[] } {
+  finish({ gone }: StreamEnd): { part: StreamFacts; items: Item[] } {
     const { name, kind, baud = null, isBaudFound = false } = this.#options;
     const last = this.#last;
     const part: StreamFacts = {
@@ -75,12 +75,13 @@ export class StreamSection implements Section<StreamFacts> {
       firstUtc: this.#first,
       lastUtc: last === null ? null : this.#clock.occurrence(last.sentences[0]!.piece, last).at,
       isCutOff: this.#isCutOff,
+      gone,
     };
     return { part, items: [itemOf(part)] };
   }
 }
 
-function itemOf({ bytes, lines, noiseBytes, binaryBytes, durationS, isCutOff }: StreamFacts): Item {
+function itemOf({ bytes, lines, noiseBytes, binaryBytes, durationS, isCutOff, gone }: StreamFacts): Item {
   const key = 'stream';
   const title = 'Stream';
   const long = durationS === null ? '' : `, ${lasting(durationS)}`;
@@ -89,6 +90,7 @@ function itemOf({ bytes, lines, noiseBytes, binaryBytes, durationS, isCutOff }: 
   const share = noiseBytes / Math.max(1, bytes);
   const noise = noiseBytes === 0 ? '' : `; ${percent(share)} in no sentence (${grouped(noiseBytes)} bytes${binary})`;
   const cut = isCutOff ? '; the last sentence has no end' : '';
-  const verdict = share > MOST_NOISE ? 'bad' : noiseBytes > 0 || isCutOff ? 'remark' : 'good';
-  return { key, title, verdict, reason: `${size}${noise}${cut}` };
+  const went = gone === null ? '' : `; the port went before the listening ended: ${gone}`;
+  const verdict = share > MOST_NOISE || gone !== null ? 'bad' : noiseBytes > 0 || isCutOff ? 'remark' : 'good';
+  return { key, title, verdict, reason: `${size}${noise}${cut}${went}` };
 }

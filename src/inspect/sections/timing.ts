@@ -1,27 +1,28 @@
 import { counted, number } from '../../base/words.js';
 import { histogram } from '../../statistics/histogram.js';
-import type { Bar, Item, Occurrence, TimingPart } from '../inspect-report.js';
-import type { Section, StreamOptions } from '../section.js';
+import type { Bar, Item, TimingPart } from '../inspect-report.js';
+import { LongestGaps } from '../longest-gaps.js';
+import { jitterOf, type Rhythm, rhythmOf } from '../rhythm.js';
+import type { Section, StreamEnd, StreamOptions } from '../section.js';
 import type { StreamClock, TimedEpoch } from '../stream-clock.js';
+import { StuckStamps } from '../stuck-stamps.js';
 import { Tally } from '../tally.js';
 import { LineLoad } from './line-load.js';
 import { lasting, percent } from './words.js';
 
-/** A step of so many usual ones is a gap: an epoch or more is missing. */
-const GAP_STEPS = 1.5;
 /** Steps up to here are kept to the millisecond, longer ones to the second, ms. */
 const FINE_MS = 10_000;
 const LONGEST_MS = 1e9;
-/** Gaps that are told of, the longest. */
-const MOST_GAPS = 20;
 /** A gap up to here is an epoch lost now and then; longer ones make a host time out (common practice), s. */
 const SHORT_GAP_S = 3;
+/** What comes from a port is bunched by less: no shorter silence at the end tells anything, ms. */
+const LEAST_SILENCE_MS = 1000;
 /** Share of the time that may be missing. */
 const MOST_MISSING = 0.01;
+/** Up to this far from it, an interval is about a second, s. */
+const ABOUT_1_S = 1.05;
 /** Beyond this, rates and speeds worked out by arrival are off by a tenth at 1 Hz (common practice), ms. */
 const MOST_JITTER_MS = 100;
-/** Where more of the steps than this share are none, several epochs have one stamp. */
-const COARSE_SHARE = 0.2;
 const HISTOGRAM_BARS = 40;
 
 /** The rhythm of the epochs: interval, gaps and jitter, and how full the line is. */
@@ -31,11 +32,14 @@ export class TimingSection implements Section<TimingPart> {
   readonly #load: LineLoad;
   /** By stamps, and by arrival. */
   readonly #steps = { stamps: new Tally(1), arrival: new Tally(1) };
-  readonly #gaps = { stamps: new Longest(), arrival: new Longest() };
+  readonly #gaps = { stamps: new LongestGaps(), arrival: new LongestGaps() };
+  readonly #stuck = new StuckStamps();
   readonly #delayMs = new Tally(1);
   #epochs = 0;
   #firstS: number | null = null;
   #lastS = 0;
+  /** Arrival of the last byte of the last epoch. */
+  #heardMs: number | null = null;
 
   constructor(clock: StreamClock, { baud = null, isArrivalUtc = false }: StreamOptions) {
     this.#clock = clock;
@@ -48,10 +52,12 @@ export class TimingSection implements Section<TimingPart> {
     this.#epochs += 1;
     this.#firstS ??= tS;
     this.#lastS = tS;
+    this.#heardMs = epoch.sentences.at(-1)?.piece.endMs ?? null;
     this.#load.epoch(timed);
     // A step back is none of the rhythm's business.
     if (stampStepS !== null && stampStepS >= 0) this.#step('stamps', stampStepS, timed);
     if (arrivalStepS !== null) this.#step('arrival', arrivalStepS, timed);
+    if (stampStepS !== null) this.#stuck.add(stampStepS, () => this.#clock.occurrence(timed.piece, epoch));
     if (this.#isArrivalUtc && arrivalMs !== null && epoch.utcMs !== null) {
       const delayMs = arrivalMs - epoch.utcMs;
       if (Math.abs(delayMs) < FINE_MS) this.#delayMs.add(delayMs);
@@ -64,23 +70,30 @@ export class TimingSection implements Section<TimingPart> {
     this.#gaps[source].add(stepS, () => this.#clock.occurrence(piece, epoch));
   }
 
-  finish(): { part: TimingPart; items: Item[] } {
+  finish({ endedMs }: StreamEnd): { part: TimingPart; items: Item[] } {
     const source = this.#steps.arrival.count > 0 ? 'arrival' : this.#steps.stamps.count > 0 ? 'stamps' : null;
-    const steps = source === null ? new Tally(1) : this.#steps[source];
-    const rhythm = rhythmOf(steps);
+    const stuck = source === 'stamps' ? this.#stuck.finish() : null;
+    const steps = source === null ? new Tally(1) : withoutStuck(this.#steps[source], stuck?.epochs ?? 0);
+    const rhythm = source === null ? null : rhythmOf(steps, source);
     const gapMs = rhythm?.gapMs ?? Infinity;
     const gapsBySteps = steps.entries().filter(([stepMs]) => stepMs > gapMs);
     const longestMs = gapsBySteps.at(-1)?.[0] ?? null;
+    const silentEndS = this.#silentEndS(endedMs, rhythm);
     const { bytesPerS, fullestBytesPerS, load, fullestLoad, items } = this.#load.finish();
     const part: TimingPart = {
       intervalS: rhythm === null ? null : rhythm.intervalMs / 1000,
       source,
       // Coarse stamps show their own steps, not those of the epochs.
-      jitterMs: rhythm === null || (rhythm.isCoarse && source === 'stamps') ? null : jitterOf(steps, rhythm),
+      jitterMs:
+        rhythm === null || source === null || (rhythm.isCoarse && source === 'stamps')
+          ? null
+          : jitterOf(steps, source, rhythm),
       histogram: rhythm === null ? [] : barsOf(steps, rhythm.stepMs),
-      gapCount: gapsBySteps.reduce((sum, [, count]) => sum + count, 0),
-      longestGapS: longestMs === null ? null : longestMs / 1000,
+      gapCount: gapsBySteps.reduce((sum, [, count]) => sum + count, silentEndS === null ? 0 : 1),
+      longestGapS: longestMs === null ? silentEndS : Math.max(longestMs / 1000, silentEndS ?? 0),
       gaps: source === null ? [] : this.#gaps[source].longest(gapMs / 1000),
+      silentEndS,
+      stuck,
       bytesPerS,
       fullestBytesPerS,
       load,
@@ -89,36 +102,67 @@ export class TimingSection implements Section<TimingPart> {
     };
     const usualMs = rhythm?.stepMs ?? 0;
     const missingMs = gapsBySteps.reduce((sum, [stepMs, count]) => sum + count * (stepMs - usualMs), 0);
-    const missing = missingMs / 1000 / Math.max(1e-3, this.#lastS - (this.#firstS ?? 0));
-    return { part, items: [...items, this.#gapItem(part, missing), jitterItem(part)] };
+    const missingS = missingMs / 1000 + (silentEndS ?? 0);
+    const missing = missingS / Math.max(1e-3, this.#lastS - (this.#firstS ?? 0) + (silentEndS ?? 0));
+    return { part, items: [...items, this.#gapItem(part, missing), jitterItem(part, rhythm?.isWandering === true)] };
   }
 
-  #gapItem({ intervalS, gapCount, longestGapS, gaps, source }: TimingPart, missing: number): Item {
+  /** Null: it is none that another epoch was due in. */
+  #silentEndS(endedMs: number | null, rhythm: Rhythm | null): number | null {
+    if (endedMs === null || this.#heardMs === null) return null;
+    const silentMs = endedMs - this.#heardMs;
+    const mostMs = rhythm === null ? SHORT_GAP_S * 1000 : Math.max(rhythm.gapMs, LEAST_SILENCE_MS);
+    return silentMs > mostMs ? silentMs / 1000 : null;
+  }
+
+  #gapItem({ intervalS, gapCount, longestGapS, gaps, source, silentEndS, stuck }: TimingPart, missing: number): Item {
     const key = 'gaps';
     const title = 'Gaps';
+    if (intervalS === null && silentEndS !== null) {
+      const silence = `nothing for ${lasting(silentEndS)}, until the listening ended`;
+      const reason = `${counted(this.#epochs, 'epoch')}, then ${silence}`;
+      return { key, title, verdict: 'bad', reason };
+    }
     if (intervalS === null || intervalS === 0) return { key, title, verdict: 'untested', reason: 'no times to tell' };
     const by = source === 'arrival' ? 'by arrival' : 'by the time stamps';
-    const rate = intervalS <= 1 ? `${number(1 / intervalS, 1)} Hz` : `one in ${number(intervalS, 1)} s`;
+    const rate = intervalS < ABOUT_1_S ? `${number(1 / intervalS, 1)} Hz` : `one in ${number(intervalS, 2)} s`;
     const what = `${counted(this.#epochs, 'epoch')}, ${rate} ${by}`;
-    if (gapCount === 0 || longestGapS === null) return { key, title, verdict: 'good', reason: `${what}, none missing` };
+    const still =
+      stuck === null
+        ? ''
+        : `; not told where the time stands still, over ${counted(stuck.epochs, 'epoch')}, line ${stuck.from.line}`;
+    if (gapCount === 0 || longestGapS === null) {
+      return { key, title, verdict: stuck === null ? 'good' : 'remark', reason: `${what}, none missing${still}` };
+    }
     const longest = gaps.reduce<(typeof gaps)[number] | null>(
       (best, gap) => (best === null || gap.lastsS > best.lastsS ? gap : best),
       null,
     );
-    const where = longest === null ? '' : ` before line ${longest.line}`;
+    const isAtEnd = silentEndS !== null && silentEndS >= (longest?.lastsS ?? 0);
+    const before = longest === null ? '' : ` before line ${longest.line}`;
+    const where = isAtEnd ? ' of silence until the listening ended' : before;
     const much = `${percent(Math.min(1, missing))} of the time missing`;
-    const reason = `${what}; ${counted(gapCount, 'gap')}, up to ${lasting(longestGapS)}${where}, ${much}`;
+    const reason = `${what}; ${counted(gapCount, 'gap')}, up to ${lasting(longestGapS)}${where}, ${much}${still}`;
     const isFew = longestGapS <= SHORT_GAP_S + intervalS && missing <= MOST_MISSING;
     return { key, title, verdict: isFew ? 'remark' : 'bad', reason };
   }
 }
 
-function jitterItem({ jitterMs, source, intervalS, delayMs }: TimingPart): Item {
+function jitterItem({ jitterMs, source, intervalS, delayMs }: TimingPart, isWandering: boolean): Item {
   const key = 'jitter';
   const title = 'Jitter';
   if (source !== 'arrival' || jitterMs === null || intervalS === null) {
     const reason = 'a log without times of arrival does not tell';
-    return { key, title, verdict: 'untested', reason };
+    if (jitterMs === null || intervalS === null || !isWandering) {
+      return { key, title, verdict: 'untested', reason };
+    }
+    const wander = `${number(jitterMs, 1)} ms r.m.s. about ${number(intervalS, 2)} s, gaps left out`;
+    return {
+      key,
+      title,
+      verdict: 'remark',
+      reason: `the time stamps themselves wander: ${wander}; that of arrival is not told`,
+    };
   }
   const delay = delayMs === null ? '' : `; ${delayMs.median} ms after the stamp, 95 % within ${delayMs.p95} ms`;
   const reason = `${number(jitterMs, 1)} ms r.m.s. about ${number(intervalS, 2)} s, gaps left out${delay}`;
@@ -126,40 +170,15 @@ function jitterItem({ jitterMs, source, intervalS, delayMs }: TimingPart): Item 
   return { key, title, verdict: jitterMs <= limitMs ? 'good' : 'remark', reason };
 }
 
-/** What is usual from epoch to epoch. */
-interface Rhythm {
-  /** From one epoch to the next, ms. */
-  readonly intervalMs: number;
-  /** The usual step; where several epochs have one stamp, of those steps that are any, ms. */
-  readonly stepMs: number;
-  /** A longer step is a gap, ms. */
-  readonly gapMs: number;
-  /** Whether several epochs have one stamp: whole seconds at 5 Hz. */
-  readonly isCoarse: boolean;
-}
-
-/** @returns null: there are no steps, or none that is longer than nothing */
-function rhythmOf(steps: Tally): Rhythm | null {
-  const entries = steps.entries();
-  const same = entries.find(([stepMs]) => stepMs === 0)?.[1] ?? 0;
-  const isCoarse = same > COARSE_SHARE * steps.count;
-  const some = new Tally(1);
-  for (const [stepMs, count] of entries) if (stepMs > 0 || !isCoarse) some.add(stepMs, count);
-  const stepMs = some.percentile(50);
-  if (stepMs === null || stepMs === 0) return null;
-  const gapMs = stepMs * GAP_STEPS;
-  const usual = entries.filter(([each]) => each <= gapMs);
-  const count = usual.reduce((sum, [, each]) => sum + each, 0);
-  const meanMs = usual.reduce((sum, [each, times]) => sum + each * times, 0) / count;
-  return { intervalMs: isCoarse ? meanMs : stepMs, stepMs, gapMs, isCoarse };
-}
-
-function jitterOf(steps: Tally, { intervalMs, gapMs }: Rhythm): number | null {
-  const usual = steps.entries().filter(([stepMs]) => stepMs <= gapMs);
-  const count = usual.reduce((sum, [, each]) => sum + each, 0);
-  if (count === 0) return null;
-  const squares = usual.reduce((sum, [stepMs, each]) => sum + each * (stepMs - intervalMs) ** 2, 0);
-  return Math.sqrt(squares / count);
+/** Steps of the stamps, but for those that are none because the time stood still. */
+function withoutStuck(steps: Tally, stuck: number): Tally {
+  if (stuck === 0) return steps;
+  const rest = new Tally(1);
+  for (const [stepMs, count] of steps.entries()) {
+    const left = stepMs === 0 ? count - stuck : count;
+    if (left > 0) rest.add(stepMs, left);
+  }
+  return rest;
 }
 
 /** Bars from 0 to twice the usual step, and one for all that is longer. */
@@ -174,27 +193,4 @@ function barsOf(steps: Tally, stepMs: number): readonly Bar[] {
 function delayOf(delays: Tally): TimingPart['delayMs'] {
   const [median, p95] = [delays.percentile(50), delays.percentile(95)];
   return median === null || p95 === null ? null : { median, p95 };
-}
-
-/** Keeps the longest steps. */
-class Longest {
-  #kept: (Occurrence & { readonly lastsS: number })[] = [];
-  #leastS = 0;
-
-  add(lastsS: number, where: () => Occurrence): void {
-    if (lastsS <= this.#leastS) return;
-    this.#kept.push({ ...where(), lastsS });
-    if (this.#kept.length < 2 * MOST_GAPS) return;
-    this.#kept = [...this.#kept].sort((a, b) => b.lastsS - a.lastsS).slice(0, MOST_GAPS);
-    this.#leastS = this.#kept.at(-1)?.lastsS as number;
-  }
-
-  /** Those above a limit, as they stand in the stream. */
-  longest(aboveS: number): (Occurrence & { readonly lastsS: number })[] {
-    return this.#kept
-      .filter(({ lastsS }) => lastsS > aboveS)
-      .sort((a, b) => b.lastsS - a.lastsS)
-      .slice(0, MOST_GAPS)
-      .sort((a, b) => a.line - b.line);
-  }
 }
