@@ -227,9 +227,11 @@ export abstract class LineEngine {
   /** All that is due at an instant: what ends, what begins, what was put down, the epoch. */
   #happen(atMs: number): void {
     this.#nowMs = atMs;
-    for (const occurrence of this.schedule.endBy(atMs)) this.#end(occurrence);
+    this.#endBy(atMs);
     for (const occurrence of this.schedule.begin(atMs)) this.#begin(occurrence);
     this.plan.run(atMs);
+    // What was cleared is over before the epoch, as what was to end now.
+    this.#endBy(atMs);
     this.agenda.run(atMs);
     if (this.dueEpochMs <= atMs) this.epoch(atMs);
   }
@@ -242,9 +244,11 @@ export abstract class LineEngine {
     if (occurrence.effect.baud !== undefined) this.setSpeed();
   }
 
-  #end(occurrence: Occurrence): void {
-    this.turned(occurrence, 'end');
-    if (isOfStage(occurrence, 'byte') && occurrence.effect.baud !== undefined) this.setSpeed();
+  #endBy(atMs: number): void {
+    for (const occurrence of this.schedule.endBy(atMs)) {
+      this.turned(occurrence, 'end');
+      if (isOfStage(occurrence, 'byte') && occurrence.effect.baud !== undefined) this.setSpeed();
+    }
   }
 
   /** Sends up to `untilMs`. @returns false where something has come up that is due before */
