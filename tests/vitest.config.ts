@@ -7,6 +7,7 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/soak/**', 'node_modules/**', ...PROCESS_TESTS],
     testTimeout: 60_000,
+    setupFiles: ['tests/draw.ts'],
     maxWorkers: 2,
     // Loading the same files anew for each test file would take longer than the tests.
     isolate: false,

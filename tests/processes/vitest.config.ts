@@ -7,6 +7,7 @@ export default defineConfig({
     root: new URL('../..', import.meta.url).pathname,
     include: [...PROCESS_TESTS],
     testTimeout: 60_000,
+    setupFiles: ['tests/draw.ts'],
     // Time goes on whatever else the machine does: who was late is tried once more, and told of.
     retry: 1,
     maxWorkers: 2,

@@ -47,17 +47,17 @@ export class Solver {
   }
 
   /**
-   * No redundancy, a held height, and no idea of the place: two places fit the ranges. The range rates tell them apart:
-   * at the wrong one they mean a speed of kilometres a second.
-   * @returns the slower of the solutions found from several sides of the Earth; null where there is none
+   * A held height, and no idea of the place: on the sphere there are two places, both of which fit the ranges where
+   * there is no redundancy. The range rates tell them apart then: at the wrong one they mean a speed of kilometres a
+   * second. With redundancy, the wrong one fits worse.
+   * @returns the best of the solutions found from several sides of the Earth; null where there is none
    */
   solveFromNothing(all: readonly Measurement[], count: number, columns: number, heldHeightM: number): Solution | null {
     let best: Solution | null = null;
     for (const guess of [null, ...SIDES]) {
       const found = this.solve(all, count, columns, guess, heldHeightM);
       if (found === null) continue;
-      const speed = Math.hypot(found.eastMps, found.northMps);
-      if (best === null || speed < Math.hypot(best.eastMps, best.northMps)) best = found;
+      if (best === null || unfitnessOf(found) < unfitnessOf(best)) best = found;
     }
     // Residuals are those of the last solution.
     return best && this.solve(all, count, columns, best.position, heldHeightM);
@@ -275,6 +275,11 @@ export class Solver {
       this.#work.observed[i] = rangeRateMps - dot / (this.#work.distances[i] as number);
     }
   }
+}
+
+/** How little a solution with a held height fits: of two places the smaller is right. */
+function unfitnessOf({ redundancy, chiSquare, eastMps, northMps }: Solution): number {
+  return redundancy > 0 ? chiSquare : Math.hypot(eastMps, northMps);
 }
 
 const ORIGIN: Ecef = { xM: 0, yM: 0, zM: 0 };
