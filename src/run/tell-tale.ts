@@ -22,7 +22,10 @@ export function trackOf(trajectory: Trajectory, durationS: number): TellTale[] {
   });
 }
 
-/** Draws places that the antenna never comes near, each another one. */
+/** So many are known by heart: of all places there are a million times as many. */
+const MOST_KNOWN = 100_000;
+
+/** Draws places that the antenna never comes near, each another one than those before it. */
 export class TellTales {
   readonly #stream: Stream;
   readonly #track: readonly Ecef[];
@@ -43,6 +46,7 @@ export class TellTales {
       const name = `${latitudeDeg}/${longitudeDeg}`;
       if (this.#drawn.has(name) || !this.#isFar({ latitudeDeg, longitudeDeg })) continue;
       this.#drawn.add(name);
+      if (this.#drawn.size > MOST_KNOWN) this.#drawn.delete(this.#drawn.values().next().value as string);
       return { latitudeDeg, longitudeDeg };
     }
   }

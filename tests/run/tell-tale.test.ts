@@ -1,0 +1,23 @@
+import { expect, it } from 'vitest';
+import { RandomStreams } from '../../src/base/random.js';
+import { TellTales } from '../../src/run/tell-tale.js';
+import { heapBytes } from '../dialect/fuzz.js';
+
+/** Names of the last 100,000 take less; those of all that are drawn here would take four times as much. */
+const MOST_MB = 25;
+
+it('tell-tales are all different, and take no more memory the more there are', () => {
+  const tellTales = new TellTales(new RandomStreams(1).stream('tell-tales'), [{ latitudeDeg: 52, longitudeDeg: 9 }]);
+  const before = heapBytes();
+  let seen = new Set<number>();
+  for (let count = 0; count < 400_000; count++) {
+    if (count % 100_000 === 0) seen = new Set();
+    const { latitudeDeg, longitudeDeg } = tellTales.next();
+    const name = latitudeDeg * 6000 * 4_000_000 + longitudeDeg * 6000;
+    expect(seen.has(name)).toBe(false);
+    seen.add(name);
+  }
+  seen = new Set();
+  expect((heapBytes() - before) / 1e6).toBeLessThan(MOST_MB);
+  expect(tellTales.next()).toBeDefined();
+});
