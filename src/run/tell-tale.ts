@@ -22,14 +22,16 @@ export function trackOf(trajectory: Trajectory, durationS: number): TellTale[] {
   });
 }
 
-/** So many are known by heart: of all places there are a million times as many. */
+/** So many at least are known by heart: of all places there are a million times as many. */
 const MOST_KNOWN = 100_000;
 
 /** Draws places that the antenna never comes near, each another one than those before it. */
 export class TellTales {
   readonly #stream: Stream;
   readonly #track: readonly Ecef[];
-  readonly #drawn = new Set<string>();
+  #drawn = new Set<string>();
+  /** Those before them. */
+  #earlier: ReadonlySet<string> = new Set();
 
   /** @param track places where the antenna is, closer to each other than half of 555 km */
   constructor(stream: Stream, track: readonly TellTale[]) {
@@ -44,9 +46,12 @@ export class TellTales {
       const latitudeDeg = round((2 * this.#stream.uniform() - 1) * LARGEST_LATITUDE_DEG);
       const longitudeDeg = round((2 * this.#stream.uniform() - 1) * 180);
       const name = `${latitudeDeg}/${longitudeDeg}`;
-      if (this.#drawn.has(name) || !this.#isFar({ latitudeDeg, longitudeDeg })) continue;
+      if (this.#drawn.has(name) || this.#earlier.has(name) || !this.#isFar({ latitudeDeg, longitudeDeg })) continue;
+      if (this.#drawn.size === MOST_KNOWN) {
+        this.#earlier = this.#drawn;
+        this.#drawn = new Set();
+      }
       this.#drawn.add(name);
-      if (this.#drawn.size > MOST_KNOWN) this.#drawn.delete(this.#drawn.values().next().value as string);
       return { latitudeDeg, longitudeDeg };
     }
   }
