@@ -22,10 +22,10 @@ export function trackOf(trajectory: Trajectory, durationS: number): TellTale[] {
   });
 }
 
-/** So many at least are known by heart: of all places there are a million times as many. */
+/** Of all places there are a million times as many. */
 const MOST_KNOWN = 100_000;
 
-/** Draws places that the antenna never comes near, each another one than those before it. */
+/** Draws places that the antenna never comes near, each another one than the many before it. */
 export class TellTales {
   readonly #stream: Stream;
   readonly #track: readonly Ecef[];
@@ -33,8 +33,15 @@ export class TellTales {
   /** Those before them. */
   #earlier: ReadonlySet<string> = new Set();
 
-  /** @param track places where the antenna is, closer to each other than half of 555 km */
-  constructor(stream: Stream, track: readonly TellTale[]) {
+  /**
+   * @param track places where the antenna is, closer to each other than half of 555 km
+   * @param mostKnown so many at least are known by heart
+   */
+  constructor(
+    stream: Stream,
+    track: readonly TellTale[],
+    private readonly mostKnown = MOST_KNOWN,
+  ) {
     this.#stream = stream;
     this.#track = track.map(({ latitudeDeg, longitudeDeg }) =>
       ecefFromGeodetic({ latitudeDeg, longitudeDeg, heightM: 0 }),
@@ -47,7 +54,7 @@ export class TellTales {
       const longitudeDeg = round((2 * this.#stream.uniform() - 1) * 180);
       const name = `${latitudeDeg}/${longitudeDeg}`;
       if (this.#drawn.has(name) || this.#earlier.has(name) || !this.#isFar({ latitudeDeg, longitudeDeg })) continue;
-      if (this.#drawn.size === MOST_KNOWN) {
+      if (this.#drawn.size === this.mostKnown) {
         this.#earlier = this.#drawn;
         this.#drawn = new Set();
       }
