@@ -152,19 +152,20 @@ describe('a route that can be', () => {
     ['a track with a speed', (points) => track(points, 8)],
     ['a track with times', (points) => track(points.map((p, timeS) => ({ ...p, timeS })))],
   ])('of eight times the points takes about eight times as long to build: %s', (_, stepOf) => {
-    /** The least of three: what else the machine does only adds. */
+    /** The least of five: what else the machine does only adds. */
     const buildMs = (count: number) => {
       const step = stepOf(
         Array.from({ length: count }, (_, i) => place(50 + i * 1e-5, 10 + Math.sin(i / 50) * 1e-3, i % 7)),
       );
-      const tookMs = [1, 2, 3].map(() => {
+      const tookMs = [1, 2, 3, 4, 5].map(() => {
         const before = performance.now();
         buildTrajectory([step]);
         return performance.now() - before;
       });
       return Math.min(...tookMs);
     };
-    // Where each point looks at each other, it is 64 times.
-    expect(buildMs(10_000) / buildMs(1250)).toBeLessThan(32);
+    // The first time it also takes the machine's warming up. Where each point looks at each other, it is 64 times.
+    buildMs(4000);
+    expect(buildMs(4000) / buildMs(500)).toBeLessThan(32);
   });
 });
