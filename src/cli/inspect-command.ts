@@ -65,17 +65,20 @@ async function inspectLog(
   const isInput = source === '-';
   const { chunks: all, mayWait, fileMs } = isInput ? openStandardInput(process.stdin) : await openLog(source);
   const chunks = mayWait === true ? until(stop.stopped, all) : all;
-  return inspectStream(
-    withoutTimes(chunks),
-    {
-      ...known,
-      name: isInput ? 'standard input' : source,
-      kind: isInput ? 'standard-input' : 'file',
-      ...(baud === undefined ? {} : { baud }),
-      ...(fileMs === undefined ? {} : { fileMs }),
-    },
-    { caution: REPORT_CAUTION, isStopped: () => stop.isStopped, ...(forS === undefined ? {} : { forS }) },
-  );
+  const facts: StreamOptions = {
+    ...known,
+    name: isInput ? 'standard input' : source,
+    kind: isInput ? 'standard-input' : 'file',
+    ...(baud === undefined ? {} : { baud }),
+    ...(fileMs === undefined ? {} : { fileMs }),
+  };
+  const limits = { caution: REPORT_CAUTION, isStopped: () => stop.isStopped, ...(forS === undefined ? {} : { forS }) };
+  try {
+    return await inspectStream(withoutTimes(chunks), facts, limits);
+  } finally {
+    // A read that nobody waits for any more would keep the process waiting.
+    if (isInput) process.stdin.destroy();
+  }
 }
 
 /** Listens to a port, at the speed that is told or found. */
@@ -129,11 +132,9 @@ async function* until(end: Promise<void>, items: AsyncIterable<string>): AsyncGe
   const all = items[Symbol.asyncIterator]();
   for (;;) {
     const next = await Promise.race([all.next(), over]);
-    if (next.done === true) break;
+    if (next.done === true) return;
     yield next.value;
   }
-  // Whoever still reads from it would keep the process waiting.
-  process.stdin.destroy();
 }
 
 async function* withoutTimes(chunks: AsyncIterable<string>): AsyncGenerator<StreamChunk> {
