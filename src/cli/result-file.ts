@@ -1,5 +1,5 @@
-import { LodestubError } from '../base/error.js';
 import { LineFile } from '../emit/ports/line-file.js';
+import { reportFailure } from './session.js';
 
 /** Files that results are written to, and how an earlier one of ours begins. */
 const OWN: Readonly<Record<ResultKind, (head: string) => boolean>> = {
@@ -47,8 +47,7 @@ export async function writeResultFiles(
     try {
       writeResultFile(file, await textOf(file.kind), force);
     } catch (error) {
-      if (!(error instanceof LodestubError)) throw error;
-      process.stderr.write(`${error.message}\n`);
+      reportFailure(error as Error);
       isWritten = false;
     }
   }

@@ -133,7 +133,7 @@ export class Stop {
   }
 }
 
-/** Prints a failure of a run that had begun; a broken invariant goes on as it is. */
+/** Prints a failure of something that had begun; a broken invariant goes on as it is. */
 export function reportFailure(error: Error): void {
   if (!(error instanceof LodestubError)) throw error;
   process.stderr.write(`${error.message}\n`);

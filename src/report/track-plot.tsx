@@ -1,5 +1,5 @@
 import type { JSX } from 'preact';
-import { localOffset } from '../statistics/local-offset.js';
+import { levelOffset } from '../statistics/local-offset.js';
 import { Drawing, dotsPath, type LegendEntry, Path, pointPath, px, WIDTH_PX } from './drawing.js';
 import { boundsOf, bulkBounds, type Level, type LevelMap, levelMap } from './extent.js';
 import type { Band } from './fault-strip.js';
@@ -84,9 +84,8 @@ function middleOf({ truth, module, reports }: TrackPlotProps): TrackPoint | null
 
 function localise(points: readonly TrackPoint[], origin: TrackPoint | null): LocalPoint[] {
   if (origin === null) return [];
-  const from = { ...origin, heightM: 0 };
   return points.filter(isPlace).map(({ tS, latitudeDeg, longitudeDeg }) => {
-    const { eastM, northM } = localOffset(from, { latitudeDeg, longitudeDeg, heightM: 0 });
+    const { eastM, northM } = levelOffset(origin, { latitudeDeg, longitudeDeg });
     return { tS, eastM, northM };
   });
 }

@@ -1,6 +1,6 @@
 import { RAD_PER_DEG } from '../base/constants.js';
 import { type Enu, ecefFromGeodetic, type Geodetic, LocalFrame } from '../base/frames.js';
-import { arcOfChordM, inverse, NEAR_M } from './distance-m.js';
+import { arcOfChordM, inverse, NEAR_M, type Place } from './distance-m.js';
 
 /**
  * Where a place is as seen from another: the geodesic's length and direction on WGS-84 as metres east and north, and
@@ -26,4 +26,9 @@ export function localOffset(from: Geodetic, to: Geodetic): Enu {
   const levelM = Math.hypot(eastM, northM);
   const scale = levelM === 0 ? 1 : arcOfChordM(chordM) / levelM;
   return { eastM: eastM * scale, northM: northM * scale, upM };
+}
+
+/** The same of places without heights: m east and north. */
+export function levelOffset(from: Place, to: Place): Pick<Enu, 'eastM' | 'northM'> {
+  return localOffset({ ...from, heightM: 0 }, { ...to, heightM: 0 });
 }

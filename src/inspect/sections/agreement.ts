@@ -1,7 +1,7 @@
 import { RAD_PER_DEG } from '../../base/constants.js';
 import type { Heard } from '../../grammar/heard-epoch.js';
 import type { Place } from '../../statistics/distance-m.js';
-import { localOffset } from '../../statistics/local-offset.js';
+import { levelOffset } from '../../statistics/local-offset.js';
 import type { AgreementPart, PlacePair } from '../consistency-report.js';
 import type { Item } from '../inspect-report.js';
 import { MINUTE_M, placesIn } from '../oddities/recogniser.js';
@@ -80,7 +80,7 @@ class Pair {
   add(first: Told, second: Told, before: readonly Told[], apart: () => void): void {
     this.#epochs += 1;
     if (isSame(first, second)) return;
-    const { eastM, northM } = offset(first, second);
+    const { eastM, northM } = levelOffset(first, second);
     this.#apartM.add(Math.min(FARTHEST_M, Math.hypot(eastM, northM)));
     this.#eastM.add(within(eastM));
     this.#northM.add(within(northM));
@@ -136,18 +136,13 @@ function digitM({ name, heard }: Told): number {
  */
 function isSame(one: Told, other: Told): boolean {
   if (one.latitudeDeg === other.latitudeDeg && one.longitudeDeg === other.longitudeDeg) return true;
-  const { eastM, northM } = offset(one, other);
+  const { eastM, northM } = levelOffset(one, other);
   const mostM = digitM(one) + digitM(other);
   return Math.abs(northM) <= mostM && Math.abs(eastM) <= mostM * Math.cos(one.latitudeDeg * RAD_PER_DEG) + ROUNDING_M;
 }
 
 /** What arithmetic leaves at a pole, m. */
 const ROUNDING_M = 1e-3;
-
-function offset(from: Place, to: Place): { eastM: number; northM: number } {
-  const at = ({ latitudeDeg, longitudeDeg }: Place) => ({ latitudeDeg, longitudeDeg, heightM: 0 });
-  return localOffset(at(from), at(to));
-}
 
 function within(value: number): number {
   return Math.max(-FARTHEST_M, Math.min(FARTHEST_M, value));

@@ -1,7 +1,7 @@
 import { DEG_PER_RAD, KNOT_MPS, RAD_PER_DEG } from '../../base/constants.js';
 import type { HeardEpoch } from '../../grammar/heard-epoch.js';
 import type { Place } from '../../statistics/distance-m.js';
-import { localOffset } from '../../statistics/local-offset.js';
+import { levelOffset } from '../../statistics/local-offset.js';
 import { wrap180 } from '../../statistics/wrap180.js';
 import type { MotionPart, WindowFigures } from '../consistency-report.js';
 import type { Item } from '../inspect-report.js';
@@ -111,7 +111,7 @@ export class MotionSection implements Section<MotionPart> {
   #close(window: Window, lastsS: number): void {
     const { from, last, eastM, northM, wayM, aimlessM } = window;
     if (aimlessM > WITHOUT_COURSE_MPS * lastsS) return;
-    const gone = localOffset({ ...from.place, heightM: 0 }, { ...last.place, heightM: 0 });
+    const gone = levelOffset(from.place, last.place);
     const goneMps = Math.hypot(gone.eastM, gone.northM) / lastsS;
     const toldMps = wayM / lastsS;
     const differenceM = Math.hypot(gone.eastM - eastM, gone.northM - northM);
